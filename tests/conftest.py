@@ -1,0 +1,42 @@
+"""What all tests share: data kept out of the way, people with roles."""
+
+import os
+import tempfile
+
+os.environ.setdefault(
+    "HAMMERSCALE_DATA_DIR", tempfile.mkdtemp(prefix="hammerscale-test-")
+)
+os.environ.setdefault(
+    "DJANGO_ALLOW_ASYNC_UNSAFE", "true"
+)  # Playwright's loop is not ours
+
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def _own_paper_folder(settings, tmp_path):
+    settings.PAPER_DIR = tmp_path / "papers"
+
+
+@pytest.fixture
+def owner(django_user_model):
+    return django_user_model.objects.create_superuser(
+        "anvil", password="long enough word"
+    )
+
+
+@pytest.fixture
+def helper(django_user_model):
+    return django_user_model.objects.create_user("tongs", password="long enough word")
+
+
+@pytest.fixture
+def owner_client(client, owner):
+    client.force_login(owner)
+    return client
+
+
+@pytest.fixture
+def helper_client(client, helper):
+    client.force_login(helper)
+    return client
