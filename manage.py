@@ -74,22 +74,17 @@ def install_libraries() -> None:
         say(f"PDF papers need Pango; type: {by_hand} (pages work without it)")
         return
     say("installing for PDF papers: " + " ".join(wanted))
-    quiet = {
-        "stdout": subprocess.DEVNULL,
-        "env": os.environ | {"DEBIAN_FRONTEND": "noninteractive"},
-    }
-    install = [
-        *as_root,
-        "apt-get",
-        "install",
-        "-y",
-        "-qq",
-        "--no-install-recommends",
-        *wanted,
-    ]
-    subprocess.run([*as_root, "apt-get", "update", "-qq"], check=False, **quiet)
-    if subprocess.run(install, check=False, **quiet).returncode:
+    install = ["install", "-y", "-qq", "--no-install-recommends", *wanted]
+    apt_get(as_root, ["update", "-qq"])
+    if apt_get(as_root, install):
         say(f"that did not work; pages run without PDF. By hand: {by_hand}")
+
+
+def apt_get(as_root: list[str], arguments: list[str]) -> int:
+    """Run apt-get without questions and return its exit status."""
+    silent = ["env", "DEBIAN_FRONTEND=noninteractive"]
+    command = [*as_root, *silent, "apt-get", *arguments]
+    return subprocess.run(command, check=False, stdout=subprocess.DEVNULL).returncode
 
 
 def may_sudo() -> bool:

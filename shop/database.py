@@ -6,6 +6,7 @@ the screen called saved can be gone after a power cut.
 
 from __future__ import annotations
 
+import sqlite3
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote, urlsplit
@@ -121,3 +122,17 @@ def file_system(folder: Path) -> str:
         if inside and len(point) >= len(best):
             best, kind = point, this_kind
     return kind
+
+
+def holds_shop(path: Path) -> bool:
+    """Say whether a SQLite file holds a shop; commands may leave an empty one."""
+    if not path.exists():
+        return False
+    reader = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
+    try:
+        query = "SELECT 1 FROM sqlite_master WHERE name = 'shop_shop'"
+        return reader.execute(query).fetchone() is not None
+    except sqlite3.DatabaseError:
+        return False
+    finally:
+        reader.close()

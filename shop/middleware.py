@@ -44,7 +44,7 @@ def shop_language(get_response: Handler) -> Handler:
         from shop.models import Shop
 
         shop = Shop.current()
-        request.shop = shop  # type: ignore[attr-defined]  read by shop.context.shop_of
+        request.shop = shop  # type: ignore[attr-defined]  # for shop.context
         with translation.override(shop.language):
             return get_response(request)
 

@@ -50,6 +50,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "django.forms",
     "django_tables2",
     "billets",
     "shop",
@@ -86,6 +87,8 @@ TEMPLATES = [
         },
     }
 ]
+
+FORM_RENDERER = "shop.renderer.ShopRenderer"
 
 DATABASE_URL = "" if DEMO else env("DATABASE_URL", "")  # the demo is a file of its own
 DATABASES = {

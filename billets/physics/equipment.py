@@ -1,0 +1,96 @@
+"""What the billet is made with: forge, tool that draws it out, saw."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from billets.physics import Number
+from billets.physics.constants import ZERO_CELSIUS
+
+WALL = 1300.0 + ZERO_CELSIUS
+"""Wall of a forge run for welding, common practice, no source [K]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forge:
+    """The forge: how hot, how tight, how thirsty.
+
+    Attributes
+    ----------
+    atmosphere : str
+        What the gas does to steel, a key of `atmosphere.ATMOSPHERES`.
+    wall_temperature : float
+        Temperature of the wall; the steel is kept colder [K].
+    door_width, door_height : float
+        Opening the billet must pass [m].
+    gas_rate : float or array (draws,)
+        Gas burnt while the forge is on [kg/s].
+    preheat : float or array (draws,)
+        Time from lighting to welding heat [s].
+    """
+
+    atmosphere: str = "rich"
+    wall_temperature: float = WALL
+    door_width: float = 0.150
+    door_height: float = 0.120
+    gas_rate: Number = 1.5 / 3600.0
+    preheat: Number = 1200.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tool:
+    """What draws the billet out.
+
+    Attributes
+    ----------
+    kind : str
+        "press", "hammer" (power hammer) or "hand".
+    strain : float or array (draws,)
+        True strain in one heat: log of section before over section after [1].
+    """
+
+    kind: str = "press"
+    strain: Number = 0.35
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saw:
+    """What cuts the bar in pieces.
+
+    Attributes
+    ----------
+    kerf : float or array (draws,)
+        Width of the cut that turns to dust [m].
+    """
+
+    kerf: Number = 0.0016
+
+
+FORGES: Mapping[str, Forge] = MappingProxyType(
+    {
+        "one burner": Forge(door_width=0.110, door_height=0.090, gas_rate=0.7 / 3600.0),
+        "two burners": Forge(),
+    }
+)
+"""Forges to start from, common practice, no source: measure door and gas."""
+
+TOOLS: Mapping[str, Tool] = MappingProxyType(
+    {
+        "press": Tool(kind="press", strain=0.35),
+        "hammer": Tool(kind="hammer", strain=0.30),
+        "hand": Tool(kind="hand", strain=0.12),
+    }
+)
+"""Tools with the strain they give in one heat, common practice, no source."""
+
+SAWS: Mapping[str, Saw] = MappingProxyType(
+    {
+        "thin disc": Saw(kerf=0.0016),
+        "bandsaw": Saw(kerf=0.0013),
+        "chop saw": Saw(kerf=0.003),
+        "hot cut": Saw(kerf=0.0),
+    }
+)
+"""Ways to cut a bar, common practice, no source."""

@@ -1,0 +1,117 @@
+"""What a smith does to a billet, step by step: the words of a plan.
+
+What each step does to the steel stands in `rules.RULES`, by its kind.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, TypeAlias
+
+from billets.physics import Number
+from billets.physics.constants import ZERO_CELSIUS
+
+WELDING_HEAT = 1230.0 + ZERO_CELSIUS
+"""Steel temperature at a weld, common practice, no source [K]."""
+
+DRAWING_HEAT = 1150.0 + ZERO_CELSIUS
+"""Steel temperature when drawing out, common practice, no source [K]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weld:
+    """Weld the stack, in several heats.
+
+    Attributes
+    ----------
+    temperature : float
+        Of the steel [K].
+    heats : int
+        Planned heats [1].
+    seconds : float or array (draws,)
+        Time at that heat in each, heating-up counted in: what scales the steel, not
+        what burns the gas [s].
+    """
+
+    kind: ClassVar[str] = "weld"
+    temperature: float = WELDING_HEAT
+    heats: int = 3
+    seconds: Number = 240.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draw:
+    """Draw the billet out to a section.
+
+    Attributes
+    ----------
+    width, thickness : float or array (draws,)
+        Section to reach, cold [m].
+    temperature : float
+        Of the steel [K].
+    seconds : float or array (draws,)
+        Time at that heat in each, heating-up counted in [s].
+    """
+
+    kind: ClassVar[str] = "draw"
+    width: Number
+    thickness: Number
+    temperature: float = DRAWING_HEAT
+    seconds: Number = 110.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trim:
+    """Cut off both ends.
+
+    Attributes
+    ----------
+    per_end : float or array (draws,)
+        Off each end [m]; 10 mm after the first weld, 5 mm later (common practice,
+        no source).
+    """
+
+    kind: ClassVar[str] = "trim"
+    per_end: Number = 0.010
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grind:
+    """Grind all four sides clean.
+
+    Attributes
+    ----------
+    face, edge : float or array (draws,)
+        Off each face and each edge [m]; common practice, no source.
+    """
+
+    kind: ClassVar[str] = "grind"
+    face: Number = 0.0005
+    edge: Number = 0.0002
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """Cut the bar in pieces and lay them on one another.
+
+    Attributes
+    ----------
+    pieces : int
+        How many [1].
+    turned : bool
+        Whether every second piece is turned over.
+    """
+
+    kind: ClassVar[str] = "cut"
+    pieces: int
+    turned: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fold:
+    """Cut the bar nearly through in the middle and fold it on itself."""
+
+    kind: ClassVar[str] = "fold"
+
+
+Step: TypeAlias = Weld | Draw | Trim | Grind | Cut | Fold

@@ -1,0 +1,309 @@
+"""From the rows of a plan to the physics and back.
+
+``plan_spec`` reads rows, ``plan_input`` is the one way into the core (a job file makes
+its own ``PlanSpec``), ``save_plan`` writes a plan whole.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+
+from billets.models import (
+    BarSize,
+    Equipment,
+    Plan,
+    PlanBar,
+    PlanStep,
+    PlanTarget,
+    ShopFactor,
+)
+from billets.models import Steel as SteelRow
+from billets.physics import steps as words
+from billets.physics.bar import Layer, Stack, Steel
+from billets.physics.cutting import CutLine, cut_line
+from billets.physics.equipment import Forge, Saw, Tool
+from billets.physics.errors import PlanError, _
+from billets.physics.factors import PRIORS, FactorBelief, medians
+from billets.physics.plan import PlanInput
+from billets.physics.verdict import Target
+
+CALIBRATED_FROM = 3  # billets weighed before a number loses its "uncalibrated"
+
+# Which columns of a step's row its kind uses; those left empty keep the core's default.
+STEP_FIELDS: Mapping[str, tuple[type, tuple[str, ...]]] = {
+    "weld": (words.Weld, ("temperature", "heats")),
+    "draw": (words.Draw, ("width", "thickness", "temperature")),
+    "trim": (words.Trim, ("per_end",)),
+    "grind": (words.Grind, ("face", "edge")),
+    "cut": (words.Cut, ("pieces", "turned")),
+    "fold": (words.Fold, ()),
+}
+LATER_TRIM = 0.005  # after the first weld's 10 mm; common practice, no source
+
+
+class StalePlan(ValueError):
+    """Somebody else saved this plan in the meantime."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """A bar a letter of the layer order stands for: steel, section and length [m]."""
+
+    steel: Steel
+    thickness: float
+    width: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanSpec:
+    """A billet as planned, in plain values; lengths in [m]."""
+
+    bars: Mapping[str, Bar]
+    order: str
+    length: float
+    width: float
+    steps: tuple[words.Step, ...]
+    forge: Forge
+    tool: Tool
+    saw: Saw
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutItem:
+    """One bar of the cut list; ``mass`` is all the steel cut for the stack [kg]."""
+
+    letter: str
+    bar: Bar
+    line: CutLine
+    mass: float
+
+
+# --- into the core ---------------------------------------------------------------
+
+
+def core_steel(row: SteelRow) -> Steel:
+    """Return a steel as the billet's physics sees it."""
+    return Steel(row.key, row.name, row.carbon, row.density, row.etch)
+
+
+def core_bar(row: BarSize) -> Bar:
+    """Return a bar as a plan sees it."""
+    return Bar(
+        steel=core_steel(row.steel),
+        thickness=row.thickness,
+        width=row.width,
+        length=row.length,
+    )
+
+
+def core_step(values: Mapping[str, Any]) -> words.Step:
+    """Return the core's step for values named as the columns of a step's row."""
+    kind, names = STEP_FIELDS[values["kind"]]
+    given = {name: values[name] for name in names if values.get(name) is not None}
+    missing = [name for name in required(values["kind"]) if name not in given]
+    if missing:
+        raise PlanError(_("This step needs its {field}."), field=missing[0])
+    return kind(**given)  # type: ignore[no-any-return]
+
+
+def required(kind: str) -> tuple[str, ...]:
+    """Return what a kind of step cannot do without."""
+    return {"draw": ("width", "thickness"), "cut": ("pieces",)}.get(kind, ())
+
+
+def core_forge(row: Equipment) -> Forge:
+    """Return a forge as the physics sees it."""
+    return Forge(
+        atmosphere=row.atmosphere,
+        wall_temperature=row.wall_temperature,
+        door_width=row.door_width,
+        door_height=row.door_height,
+        gas_rate=row.gas_rate,
+        preheat=row.preheat,
+    )
+
+
+def core_tool(row: Equipment) -> Tool:
+    """Return a press, hammer or hand as the physics sees it."""
+    return Tool(kind=row.kind, strain=row.strain) if row.strain else Tool(kind=row.kind)
+
+
+def plan_spec(plan: Plan) -> PlanSpec:
+    """Read a plan's rows."""
+    bars = plan.bars.select_related("bar__steel")
+    return PlanSpec(
+        bars={row.letter: core_bar(row.bar) for row in bars},
+        order=plan.order,
+        length=plan.length,
+        width=plan.width,
+        steps=tuple(core_steps([step_values(row) for row in plan.steps.all()])),
+        forge=core_forge(plan.forge),
+        tool=core_tool(plan.tool),
+        saw=Saw(kerf=plan.saw.kerf),
+    )
+
+
+def step_values(row: PlanStep) -> dict[str, Any]:
+    """Return a step's row as plain values."""
+    names = ("kind", "temperature", "heats", "width", "thickness", "per_end",
+             "face", "edge", "pieces", "turned")  # fmt: skip
+    return {name: getattr(row, name) for name in names}
+
+
+def core_steps(rows: Sequence[Mapping[str, Any]]) -> list[words.Step]:
+    """Return the core's steps; a PlanError carries the number of its step."""
+    steps: list[words.Step] = []
+    for number, values in enumerate(rows, start=1):
+        filled = dict(values)
+        if values["kind"] == "trim" and values.get("per_end") is None:
+            later = any(isinstance(step, words.Trim) for step in steps)
+            filled["per_end"] = LATER_TRIM if later else None
+        try:
+            steps.append(core_step(filled))
+        except PlanError as error:
+            raise PlanError(error.message, field=error.field, step=number) from error
+    return steps
+
+
+def plan_input(
+    spec: PlanSpec, beliefs: Mapping[str, FactorBelief] = PRIORS
+) -> PlanInput:
+    """Return what the physics runs, with the shop's factors at their medians.
+
+    PlanError names the letter that stands for no bar, or the bar that is too narrow.
+    """
+    return PlanInput(
+        stack=Stack(_layers(spec), spec.length, spec.width),
+        steps=spec.steps,
+        forge=spec.forge,
+        tool=spec.tool,
+        saw=spec.saw,
+        factors=medians(beliefs),
+    )
+
+
+def _layers(spec: PlanSpec) -> tuple[Layer, ...]:
+    for letter in spec.order:
+        if letter not in spec.bars:
+            raise PlanError(
+                _(
+                    "The letter {letter} stands for no bar; "
+                    "choose a bar for it or leave it out."
+                ),
+                field="order",
+                letter=letter,
+            )
+        bar = spec.bars[letter]
+        if bar.width < spec.width - 1e-6:
+            raise PlanError(
+                _("Bar {letter} is {bar_width} wide, narrower than the stack "
+                  "of {width}; "
+                  "make the stack narrower or take a wider bar."),
+                field="width", letter=letter, bar_width=bar.width, width=spec.width,
+            )  # fmt: skip
+    return tuple(
+        Layer(spec.bars[one].steel, spec.bars[one].thickness) for one in spec.order
+    )
+
+
+def cut_list(spec: PlanSpec) -> list[CutItem]:
+    """Return how many pieces of which length come from how many bars.
+
+    The mass is that of whole bar widths: what is cut off beside a narrower stack has
+    been bought all the same.
+    """
+    items = []
+    for letter, pieces in sorted(Counter(spec.order).items()):
+        bar = spec.bars[letter]
+        kerf = float(spec.saw.kerf)
+        section = bar.thickness * bar.width * bar.steel.density
+        items.append(
+            CutItem(
+                letter=letter, bar=bar,
+                line=cut_line(pieces, spec.length, bar.length, kerf),
+                mass=pieces * spec.length * section,
+            )
+        )  # fmt: skip
+    return items
+
+
+# --- the shop's factors ----------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beliefs:
+    """What is believed of the model's factors, and from how many billets."""
+
+    factors: Mapping[str, FactorBelief]
+    billets: int
+
+    @property
+    def calibrated(self) -> bool:
+        """Whether enough billets have been weighed to trust the numbers."""
+        return self.billets >= CALIBRATED_FROM
+
+
+def shop_beliefs() -> Beliefs:
+    """Return the trade's priors with this shop's own factors in their place."""
+    rows = list(ShopFactor.objects.all())
+    own = {
+        row.name: FactorBelief(row.median, row.ln_sd, PRIORS[row.name].billet_ln_sd)
+        for row in rows
+        if row.name in PRIORS
+    }
+    return Beliefs(
+        factors={**PRIORS, **own}, billets=min((r.billets for r in rows), default=0)
+    )
+
+
+# --- targets ---------------------------------------------------------------------
+
+
+def core_targets(rows: Iterable[PlanTarget], *, clean: bool) -> tuple[Target, ...]:
+    """Return what must come out of the bar, forged or ground clean, one a knife."""
+    return tuple(
+        Target(
+            label=row.label,
+            needed=row.clean_needed if clean else row.needed,
+            thickness=row.thickness,
+            width_low=row.width_low,
+            width_high=row.width_high,
+            length=row.length,
+        )
+        for row in rows
+    )
+
+
+# --- saving ----------------------------------------------------------------------
+
+
+@transaction.atomic
+def save_plan(
+    plan: Plan, bars: Mapping[str, BarSize], steps: Sequence[Mapping[str, Any]]
+) -> Plan:
+    """Write a plan with its bars and steps; StalePlan if somebody else just did."""
+    if plan.pk is None:
+        plan.save()
+    else:
+        kept = Plan.objects.filter(pk=plan.pk, version=plan.version)
+        if not kept.update(version=F("version") + 1):
+            raise StalePlan
+        plan.version += 1
+        plan.save()
+        plan.bars.all().delete()
+        plan.steps.all().delete()
+    PlanBar.objects.bulk_create(
+        PlanBar(plan=plan, letter=letter, bar=bar) for letter, bar in bars.items()
+    )
+    PlanStep.objects.bulk_create(
+        PlanStep(plan=plan, position=place, **values)
+        for place, values in enumerate(steps, start=1)
+    )
+    return plan

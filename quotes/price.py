@@ -1,0 +1,70 @@
+"""From a cost to a price: margin, tax once per rate on the net sum, deposit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from billets.physics.errors import _
+from quotes.errors import QuoteError
+from quotes.money import Taxed, TaxSum, deposit_of, money, tax_sums, total
+from quotes.rates import Rates
+from quotes.shop_rate import price_at_margin
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """From cost to what the customer pays, and when.
+
+    Attributes
+    ----------
+    cost, margin, net : Decimal
+        Cost with the share of failures; what is added; their sum, before tax.
+    taxes : tuple of TaxSum
+        One for each rate, on the sum of the lines at that rate.
+    whole, deposit, final : Taxed
+        The price, the part paid before the work begins, and the rest.
+    note : str
+        What the paper has to say about tax.
+    """
+
+    cost: Decimal
+    margin: Decimal
+    net: Decimal
+    taxes: tuple[TaxSum, ...]
+    whole: Taxed
+    deposit: Taxed
+    final: Taxed
+    note: str
+
+
+def price_of(cost: Decimal, rates: Rates) -> Price:
+    """Return the price at which a cost leaves the shop's margin, with tax and deposit.
+
+    >>> from quotes.rates import shipped_rates
+    >>> price = price_of(Decimal("100.00"), shipped_rates())
+    >>> price.net, price.whole.gross
+    (Decimal('117.65'), Decimal('140.00'))
+    """
+    if rates.tax is None:
+        raise QuoteError(
+            _("Say how the shop is taxed before it makes a price."), field="tax_regime"
+        )
+    asked = price_at_margin(cost, rates.share("margin"))
+    net = money(asked, rates.currency)
+    taxes = tax_sums([(net, rates.tax.charged)], rates.currency)
+    tax = total(one.tax for one in taxes)
+    whole = Taxed(net=net, tax=tax, gross=net + tax)
+    deposit = deposit_of(
+        whole, rates.value("deposit"), rates.tax.charged, rates.currency
+    )
+    return Price(
+        cost=cost,
+        margin=net - cost,
+        net=net,
+        taxes=taxes,
+        whole=whole,
+        deposit=deposit,
+        final=whole - deposit,
+        note=rates.tax.paper_note,
+    )

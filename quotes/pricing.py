@@ -1,0 +1,250 @@
+"""From an order's rows to its cost and price: rates in force, job, lines."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from billets.figures import PlanFigures, ends_clean, figures_of
+from billets.models import Plan
+from billets.physics.errors import _
+from billets.physics.knife import KnifeResult, weigh_knife
+from billets.physics.knife_spec import KnifeSpec, spec_fittings
+from quotes.costing import CostLines, cost
+from quotes.errors import QuoteError
+from quotes.job import BilletJob, Job, KnifeJob, SteelUse
+from quotes.money import quantity
+from quotes.rate_items import ITEM_OF
+from quotes.rates import Rates, Tax, rates_from
+from shop import stages
+from shop.models import Knife, Order, Rate, Shop, TaxSetting
+from shop.services import spec_of
+
+HOUR = 3600.0
+MASS_PLACES, HOUR_PLACES = 4, 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PricedOrder:
+    """An order with all that its price was made of.
+
+    Attributes
+    ----------
+    order : Order
+        The order.
+    knives : tuple of (Knife, KnifeResult)
+        Its knives that are neither scrapped nor cancelled, weighed.
+    plans : mapping of int to PlanFigures
+        The billets they come from, by the plan's number.
+    rates : Rates
+        In force on the day.
+    lines : CostLines
+        Cost and price.
+    """
+
+    order: Order
+    knives: tuple[tuple[Knife, KnifeResult], ...]
+    plans: Mapping[int, PlanFigures]
+    rates: Rates
+    lines: CostLines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prices:
+    """What bought things cost on a day, beside the rates every job needs.
+
+    Attributes
+    ----------
+    steels, handles, ferrules : mapping of str to Decimal
+        Price a kilogram by steel, and of a handle and a ferrule by material.
+    """
+
+    steels: Mapping[str, Decimal]
+    handles: Mapping[str, Decimal]
+    ferrules: Mapping[str, Decimal]
+
+    def handle(self, spec: KnifeSpec) -> Decimal | None:
+        """Return what handle and ferrule of a knife cost; None if that is not told."""
+        wood = self.handles.get(spec.handle_material)
+        if wood is None or spec.ferrule is None:
+            return wood
+        ferrule = self.ferrules.get(spec.ferrule)
+        return None if ferrule is None else wood + ferrule
+
+
+def rates_on(day: dt.date) -> tuple[Rates, Prices]:
+    """Return the shop's rates in force on a day; QuoteError if it has none at all."""
+    rows = Rate.objects.on(day)
+    values = {key: row.value for key, row in rows.items() if key in ITEM_OF}
+    if not values:
+        raise QuoteError(
+            _("No rates are in force on {day}; enter the shop's rates first."),
+            field="rates",
+            day=day,
+        )
+    tax = _tax_on(day)
+    valid_from = max(row.valid_from for row in rows.values())
+    currency = Shop.current().currency
+    rates = rates_from(values, currency=currency, valid_from=valid_from, tax=tax)
+    return rates, prices_in({key: row.value for key, row in rows.items()})
+
+
+def _tax_on(day: dt.date) -> Tax | None:
+    setting = TaxSetting.objects.on(day)
+    if setting is None:
+        return None
+    return Tax(
+        regime=setting.regime,
+        percent=setting.rate,
+        valid_from=setting.valid_from,
+        note=setting.note,
+    )
+
+
+def prices_in(values: Mapping[str, Decimal]) -> Prices:
+    """Pick the prices of steels and handle materials out of all rates by their key."""
+    return Prices(
+        steels=_after("steel.", values),
+        handles=_after("handle.", values),
+        ferrules=_after("ferrule.", values),
+    )
+
+
+def _after(prefix: str, values: Mapping[str, Decimal]) -> dict[str, Decimal]:
+    return {
+        key.removeprefix(prefix): value
+        for key, value in values.items()
+        if key.startswith(prefix)
+    }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BilletPlace:
+    """Which billet of a job, and whether its bar is ground clean before forging."""
+
+    place: int
+    clean: bool
+
+
+def billet_job(
+    name: str, figures: PlanFigures, prices: Prices, needed_elsewhere: float = 0.0
+) -> BilletJob:
+    """Return a billet as its price sees it."""
+    steels: dict[str, SteelUse] = {}
+    for item in figures.cuts:
+        steel = item.bar.steel
+        before = steels[steel.key].mass if steel.key in steels else Decimal(0)
+        steels[steel.key] = SteelUse(
+            key=steel.key,
+            name=steel.name,
+            mass=before + quantity(item.mass, MASS_PLACES),
+            price=prices.steels.get(steel.key),
+        )
+    plain = figures.plain
+    return BilletJob(
+        name=name,
+        steels=tuple(steels.values()),
+        gas=quantity(plain.gas, MASS_PLACES),
+        gas_per_hour=quantity(float(figures.spec.forge.gas_rate) * HOUR, MASS_PLACES),
+        hours=quantity(float(plain.attended_seconds) / HOUR, HOUR_PLACES),
+        working_hours=quantity(float(plain.working_seconds) / HOUR, HOUR_PLACES),
+        tool=figures.spec.tool.kind,
+        needed_elsewhere=quantity(needed_elsewhere, MASS_PLACES),
+    )
+
+
+def knife_job(
+    name: str,
+    spec: KnifeSpec,
+    result: KnifeResult,
+    *,
+    billet: BilletPlace,
+    prices: Prices,
+) -> KnifeJob:
+    """Return a knife as its price sees it."""
+    needed = result.blank.clean_needed if billet.clean else result.blank.needed
+    blank = result.blank.clean_mass if billet.clean else result.blank.mass
+    return KnifeJob(
+        name=name,
+        billet=billet.place,
+        needed=quantity(needed, MASS_PLACES),
+        ground=quantity(max(0.0, blank - result.steel_mass), MASS_PLACES),
+        handle=spec.handle,
+        bolster=spec.bolster_mass > 0,
+        handle_price=prices.handle(spec),
+        pins=spec_fittings(spec).handle.pins,
+    )
+
+
+def price_order(order: Order, day: dt.date) -> PricedOrder:
+    """Return what an order costs and what is asked for it on a day.
+
+    QuoteError names what is missing: a knife without a billet, rates, the tax
+    setting; PlanError what is wrong with a billet.
+    """
+    rates, prices = rates_on(day)
+    knives = tuple((knife, weigh_knife(spec_of(knife))) for knife in wanted(order))
+    plans = {
+        plan.pk: figures_of(plan) for plan in _plans(knife for knife, _result in knives)
+    }
+    places = {
+        pk: BilletPlace(place=place, clean=ends_clean(figures.spec))
+        for place, (pk, figures) in enumerate(plans.items())
+    }
+    job = Job(
+        knives=tuple(
+            knife_job(
+                str(knife), spec_of(knife), result,
+                billet=places[_plan_of(knife).pk], prices=prices,
+            )
+            for knife, result in knives
+        ),
+        billets=tuple(
+            billet_job(
+                _title(pk, knives), figures, prices,
+                needed_elsewhere=_needed_elsewhere(pk, figures, knives),
+            )
+            for pk, figures in plans.items()
+        ),
+        currency=rates.currency,
+        blades_per_firing=max(1, len(knives)),
+    )  # fmt: skip
+    return PricedOrder(
+        order=order, knives=knives, plans=plans, rates=rates, lines=cost(job, rates)
+    )
+
+
+def wanted(order: Order) -> list[Knife]:
+    """Return the knives of an order that are still to be paid for."""
+    rows = order.knives.select_related("target__plan", "order")
+    return [knife for knife in rows if knife.stage not in stages.EXITS]
+
+
+def _plans(knives: Iterable[Knife]) -> list[Plan]:
+    return list({plan.pk: plan for plan in map(_plan_of, knives)}.values())
+
+
+def _plan_of(knife: Knife) -> Plan:
+    if knife.target.plan is None:
+        raise QuoteError(
+            _("{name} has no billet yet; plan one first."),
+            field="plan",
+            name=str(knife),
+        )
+    return knife.target.plan
+
+
+def _title(pk: int, knives: Iterable[tuple[Knife, KnifeResult]]) -> str:
+    return next(
+        str(_plan_of(knife)) for knife, _result in knives if _plan_of(knife).pk == pk
+    )
+
+
+def _needed_elsewhere(
+    pk: int, figures: PlanFigures, knives: Iterable[tuple[Knife, KnifeResult]]
+) -> float:
+    """Return what knives of other orders need from the same bar [kg]."""
+    here = {str(knife) for knife, _result in knives if _plan_of(knife).pk == pk}
+    return sum(one.needed for one in figures.targets if one.label not in here)

@@ -1,0 +1,117 @@
+"""The words a row of the shop may hold; callables, so no word makes a migration."""
+
+from __future__ import annotations
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from billets.physics.families import FAMILY_LABELS
+from billets.physics.materials import MATERIALS
+from shop import stages
+
+Choices = list[tuple[str, str | Promise]]
+
+
+def currency() -> Choices:
+    """Currencies a shop may price in; one a shop."""
+    return [
+        (code, code)
+        for code in ("EUR", "GBP", "USD", "CHF", "DKK", "NOK", "SEK", "PLN", "CZK")
+    ]
+
+
+def units() -> Choices:
+    """Systems of units."""
+    return [("metric", _("millimetres and grams")), ("inch", _("inches and ounces"))]
+
+
+def language() -> Choices:
+    """Languages of pages and papers."""
+    return [("en", "English"), ("de", "Deutsch")]
+
+
+def paper() -> Choices:
+    """Sizes of paper."""
+    return [("A4", "A4"), ("letter", "Letter")]
+
+
+def tax_regime() -> Choices:
+    """How a shop is taxed."""
+    return [
+        ("standard", _("VAT or sales tax is charged")),
+        ("small", _("small business, no tax charged")),
+        ("export", _("export, no tax charged")),
+    ]
+
+
+def state() -> Choices:
+    """States of an order."""
+    return _translated(stages.state_choices())
+
+
+def stage() -> Choices:
+    """Stages of a knife."""
+    return _translated(stages.stage_choices())
+
+
+def family() -> Choices:
+    """Families of knives."""
+    return _translated(list(FAMILY_LABELS.items()))
+
+
+def grind() -> Choices:
+    """Ways to grind the section."""
+    return [
+        ("family", _("as usual for the family")),
+        ("full_flat", _("full flat")),
+        ("convex", _("convex")),
+        ("wide_bevel", _("wide bevel")),
+        ("single_bevel", _("single bevel")),
+    ]
+
+
+def forging() -> Choices:
+    """How close to the blade the blank is forged."""
+    return [
+        ("bevel", _("bevels forged")),
+        ("taper", _("tapered, bevels ground")),
+        ("bar", _("flat bar, all ground")),
+    ]
+
+
+def allowance() -> Choices:
+    """How much is left to grind off."""
+    return [
+        ("tight", _("tight")),
+        ("typical", _("as usual")),
+        ("generous", _("generous")),
+    ]
+
+
+def tang() -> Choices:
+    """Kinds of tang."""
+    return [("hidden", _("hidden")), ("full", _("full"))]
+
+
+def handle() -> Choices:
+    """Shapes of handle."""
+    return [
+        ("octagon", _("octagon")),
+        ("d", _("D shape")),
+        ("scales", _("two scales")),
+    ]
+
+
+def material() -> Choices:
+    """Materials a handle is made of."""
+    return [(one.key, _(one.label)) for one in MATERIALS.values() if one.body]
+
+
+def ferrule() -> Choices:
+    """Materials a ferrule is made of."""
+    return [(one.key, _(one.label)) for one in MATERIALS.values() if one.ferrule]
+
+
+def _translated(pairs: list[tuple[str, str]]) -> Choices:
+    """Mark the core's labels, which know no language, for translation when shown."""
+    return [(key, _(label)) for key, label in pairs]

@@ -1,0 +1,23 @@
+"""The form of a customer."""
+
+from __future__ import annotations
+
+from django import forms
+
+from billets.fields import MeasuredModelFormMixin, plain_formfield
+from shop.forms.fields import OFF
+from shop.models import Customer
+
+
+class CustomerForm(MeasuredModelFormMixin, forms.ModelForm):
+    class Meta:
+        model = Customer
+        fields = ("name", "email", "phone", "address", "language", "note")
+        formfield_callback = plain_formfield
+        widgets = {
+            "name": forms.TextInput(attrs=OFF),
+            "email": forms.EmailInput(attrs={**OFF, "spellcheck": "false"}),
+            "phone": forms.TextInput(attrs={**OFF, "inputmode": "tel"}),
+            "address": forms.Textarea(attrs={**OFF, "rows": 4}),
+            "note": forms.Textarea(attrs={"rows": 4}),
+        }

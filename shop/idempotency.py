@@ -1,0 +1,72 @@
+"""A form sent twice is carried out once.
+
+The server puts a random key into each form. The first sending stores the key in the
+same transaction as what it did; a second sending of the same content is led to the
+same place, one of other content is told so, one without a key is refused.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from collections.abc import Callable
+
+from django.db import IntegrityError, transaction
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+
+from shop.models import SubmittedForm
+
+FIELD = "form_key"
+LONGEST = 64
+
+
+def new_key() -> str:
+    """Return a key for a form that has not been sent yet."""
+    return secrets.token_urlsafe(24)
+
+
+def key_of(request: HttpRequest) -> str:
+    """Return the key a form came with, or a new one for a form being shown."""
+    return request.POST.get(FIELD, "")[:LONGEST] or new_key()
+
+
+def digest_of(request: HttpRequest) -> str:
+    """Return a digest of what was sent, without what changes at each sending."""
+    sent = sorted(
+        (name, value)
+        for name, values in request.POST.lists()
+        if name not in (FIELD, "csrfmiddlewaretoken")
+        for value in values
+    )
+    return hashlib.sha256(
+        repr((request.path, sent)).encode("utf-8", "replace")
+    ).hexdigest()
+
+
+def once(request: HttpRequest, act: Callable[[], str]) -> HttpResponse:
+    """Carry out ``act`` once for this form and go where it says.
+
+    ``act`` returns the address to go to; what it raises leaves nothing behind, the
+    key included, so that a mended form can be sent with the same key.
+    """
+    key = request.POST.get(FIELD, "")
+    if not 0 < len(key) <= LONGEST:
+        return render(request, "shop/no_key.html", status=400)
+    digest = digest_of(request)
+    done = SubmittedForm.objects.filter(key=key).first()
+    if done is None:
+        try:
+            with transaction.atomic():
+                row = SubmittedForm.objects.create(key=key, digest=digest, leads_to="")
+                row.leads_to = act()
+                row.save(update_fields=["leads_to"])
+        except IntegrityError:
+            done = SubmittedForm.objects.filter(key=key).first()
+            if done is None:
+                raise
+        else:
+            return HttpResponseRedirect(row.leads_to)
+    if done.digest != digest:
+        return render(request, "shop/sent_before.html", {"done": done}, status=409)
+    return HttpResponseRedirect(done.leads_to)

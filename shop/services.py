@@ -1,0 +1,323 @@
+"""What can be done to an order and its knives, each act whole or not at all."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.db.models import F
+
+from billets.models import Plan, PlanTarget
+from billets.physics.errors import _
+from billets.physics.knife import KnifeResult, weigh_knife
+from billets.physics.knife_spec import KnifeSpec, spec_fittings
+from shop import serials, stages
+from shop.models import Customer, Knife, Order, Shop, StageEvent, folded
+from shop.stages import StageError
+
+Values = Mapping[str, Any]
+SPEC_FIELDS = tuple(field.name for field in dataclasses.fields(KnifeSpec))
+
+
+class StaleError(ValueError):
+    """Somebody else saved this in the meantime; ``current`` is how it stands now."""
+
+    def __init__(self, current: Any) -> None:
+        super().__init__("saved by somebody else in the meantime")
+        self.current = current
+
+
+# --- specification ---------------------------------------------------------------
+
+
+def spec_from(values: Values) -> KnifeSpec:
+    """Return the core's specification from clean values named as the model's fields."""
+    known = {name: values[name] for name in SPEC_FIELDS if name in values}
+    known["ferrule"] = known.get("ferrule") or None
+    return KnifeSpec(**known)
+
+
+def spec_of(knife: Knife) -> KnifeSpec:
+    """Return the core's specification of a knife as it is saved."""
+    return spec_from(
+        {name: getattr(knife, name) for name in SPEC_FIELDS if hasattr(knife, name)}
+    )
+
+
+def target_values(label: str, spec: KnifeSpec, result: KnifeResult) -> dict[str, Any]:
+    """Return what the bar must offer for a knife, as a billet's plan keeps it.
+
+    Forging lengthens and widens a bar, so its length counts only where the outline
+    is cut from the bar as it is.
+    """
+    blank = result.blank
+    from_flat = blank.length + spec.neck_length + spec_fittings(spec).tang.length
+    return {
+        "label": label,
+        "needed": blank.needed,
+        "clean_needed": blank.clean_needed,
+        "thickness": blank.bar_thickness,
+        "width_low": blank.bar_width_low,
+        "width_high": blank.bar_width_high,
+        "length": from_flat if spec.forging == "bar" else 0.0,
+    }
+
+
+# --- the shop ---------------------------------------------------------------------
+
+
+def save_shop(shop: Shop, values: Values) -> Shop:
+    """Change the shop's row, or make it; StaleError if somebody else has meanwhile."""
+    for name, value in values.items():
+        setattr(shop, name, value)
+    if Shop.objects.filter(pk=shop.pk).exists():
+        _save_versioned(shop, list(values))
+    else:
+        shop.save(force_insert=True)
+    return shop
+
+
+# --- customers and orders --------------------------------------------------------
+
+
+def save_customer(values: Values, *, customer: Customer | None = None) -> Customer:
+    """Make or change a customer; the folded name is what search and sorting use."""
+    customer = customer or Customer()
+    for name, value in values.items():
+        setattr(customer, name, value)
+    customer.folded = folded(customer.name)
+    if customer.pk is None:
+        customer.save()
+        return customer
+    _save_versioned(customer, [*values, "folded"])
+    for order in customer.orders.all():
+        _refold(order)
+    return customer
+
+
+@transaction.atomic
+def open_order(
+    *,
+    customer: Customer,
+    wish: str,
+    promised_week: dt.date | None,
+    knives: Sequence[Values],
+    by: User | None,
+    at: dt.datetime,
+) -> Order:
+    """Open an order with its knives; PlanError if one of them cannot be made."""
+    order = Order(customer=customer, wish=wish, promised_week=promised_week)
+    order.number = _next_number(at)
+    order.folded = folded(order.number, customer.name)
+    order.save()
+    for values in knives:
+        add_knife(order, values, by=by, at=at)
+    return order
+
+
+def _next_number(at: dt.datetime) -> str:
+    """Return the next order number of the year; the unique column guards it."""
+    year = f"{at:%y}-"
+    last = Order.objects.filter(number__startswith=year).order_by("-pk").first()
+    return f"{year}{int(last.number[3:]) + 1 if last else 1:04d}"
+
+
+def change_order(order: Order, values: Values) -> None:
+    """Change an order's own fields; StaleError if somebody else has meanwhile."""
+    for name, value in values.items():
+        setattr(order, name, value)
+    _save_versioned(order, list(values))
+    _refold(order)
+
+
+def _refold(order: Order) -> None:
+    """Bring the column that is searched up to date."""
+    names = order.knives.values_list("name", "serial")
+    text = folded(
+        order.number, order.customer.name, *(word for pair in names for word in pair)
+    )
+    Order.objects.filter(pk=order.pk).update(folded=text[:400])
+
+
+def change_state(order: Order, to: str) -> None:
+    """Move an order to another state; StageError if it cannot go there."""
+    stages.check_state(order.state, to)
+    if not Order.objects.filter(pk=order.pk, state=order.state).update(
+        state=to, version=F("version") + 1
+    ):
+        raise StageError(
+            _("Someone else has just changed this order; look at it again.")
+        )
+    order.state = to
+
+
+# --- knives ----------------------------------------------------------------------
+
+
+@transaction.atomic
+def add_knife(
+    order: Order, values: Values, *, by: User | None, at: dt.datetime
+) -> Knife:
+    """Add a knife to an order; PlanError if it cannot be made as specified."""
+    if order.state in stages.closed_states():
+        raise StageError(
+            _("Order {number} is closed; open a new enquiry for another knife."),
+            number=order.number,
+        )
+    knife = Knife(order=order, **values)
+    spec = spec_of(knife)
+    result = weigh_knife(spec)
+    last = Knife.objects.order_by("-pk").first()
+    knife.serial = serials.serial(last.pk if last else 0)
+    knife.mark = serials.scratch_mark(order.knives.values_list("mark", flat=True))
+    knife.target = PlanTarget.objects.create(**target_values(str(knife), spec, result))
+    knife.save()
+    if order.state == "accepted":
+        _write_event(knife, stages.STAGES[0].key, by=by, at=at)
+    _refold(order)
+    return knife
+
+
+@transaction.atomic
+def change_knife(knife: Knife, values: Values) -> Knife:
+    """Change a knife's specification and with it what the bar must hold.
+
+    PlanError if it cannot be made so; StaleError if somebody else saved it meanwhile.
+    """
+    for name, value in values.items():
+        setattr(knife, name, value)
+    spec = spec_of(knife)
+    result = weigh_knife(spec)
+    _save_versioned(knife, list(values))
+    PlanTarget.objects.filter(pk=knife.target_id).update(
+        **target_values(str(knife), spec, result)
+    )
+    if knife.target.plan_id:
+        Plan.objects.filter(pk=knife.target.plan_id).update(version=F("version") + 1)
+    _refold(knife.order)
+    return knife
+
+
+@transaction.atomic
+def assign_plan(knife: Knife, plan: Plan | None) -> None:
+    """Say from which billet a knife is made; its mark then differs in that batch."""
+    PlanTarget.objects.filter(pk=knife.target_id).update(plan=plan)
+    knife.target.plan = plan
+    if plan is None or knife.stage:
+        return
+    others = Knife.objects.filter(target__plan=plan).exclude(pk=knife.pk)
+    taken = set(others.values_list("mark", flat=True))
+    if knife.mark in taken:
+        knife.mark = serials.scratch_mark(taken)
+        Knife.objects.filter(pk=knife.pk).update(mark=knife.mark)
+
+
+# --- stages ----------------------------------------------------------------------
+
+
+@transaction.atomic
+def start_work(order: Order, *, by: User | None, at: dt.datetime) -> None:
+    """Accept an order: its knives stand at the first stage from now on."""
+    change_state(order, "accepted")
+    for knife in order.knives.filter(stage=stages.NOT_STARTED):
+        _write_event(knife, stages.STAGES[0].key, by=by, at=at)
+
+
+@transaction.atomic
+def move_knife(
+    knife: Knife,
+    to: str,
+    *,
+    gate_passed: bool,
+    by: User | None,
+    at: dt.datetime,
+    reason: str = "",
+) -> None:
+    """Move a knife on and write it in its history; StageError if that cannot be.
+
+    Leaving the way (scrapped, cancelled) needs a reason. A scrapped knife closes
+    nothing: its customer still waits for one.
+    """
+    stages.check_move(knife.stage, to, gate_passed=gate_passed)
+    if to not in stages.EXITS and knife.order.state != "accepted":
+        raise StageError(
+            _(
+                "Work begins when order {number} is accepted; "
+                "get its quote accepted first."
+            ),
+            number=knife.order.number,
+        )
+    if to in stages.EXITS and not reason.strip():
+        raise StageError(_("Say why the knife leaves the bench."), field="reason")
+    _write_event(knife, to, by=by, at=at, gate_passed=gate_passed, reason=reason)
+    if to != "scrapped":
+        _close_when_done(knife.order)
+
+
+@transaction.atomic
+def correct_move(
+    knife: Knife, to: str, *, reason: str, by: User | None, at: dt.datetime
+) -> None:
+    """Take a wrong move back, with a reason that stays in the history."""
+    last = knife.events.last()
+    stages.check_correction(
+        knife.stage, to, reason=reason, left=last.came_from if last else ""
+    )
+    was_closed = knife.order.state in stages.closed_states()
+    _write_event(knife, to, by=by, at=at, correction=True, reason=reason)
+    if was_closed:
+        Order.objects.filter(pk=knife.order_id).update(
+            state="accepted", version=F("version") + 1
+        )
+
+
+@transaction.atomic
+def cancel_order(
+    order: Order, *, reason: str, by: User | None, at: dt.datetime
+) -> None:
+    """Cancel an order with every knife of it that is not handed over.
+
+    Where one was handed over, the order ends as delivered.
+    """
+    if not reason.strip():
+        raise StageError(_("Say why the order is cancelled."), field="reason")
+    some = order.knives.filter(stage=stages.STAGES[-1].key).exists()
+    change_state(order, "delivered" if some else "cancelled")
+    for knife in order.knives.exclude(stage__in=stages.closed()):
+        _write_event(knife, "cancelled", by=by, at=at, reason=reason)
+
+
+def _write_event(
+    knife: Knife, to: str, *, by: User | None, at: dt.datetime, **what: Any
+) -> None:
+    moved = Knife.objects.filter(pk=knife.pk, stage=knife.stage).update(stage=to)
+    if not moved:
+        raise StageError(_("Someone else has just moved this knife; look at it again."))
+    StageEvent.objects.create(
+        knife=knife, came_from=knife.stage, stage=to, by=by, at=at, **what
+    )
+    if (knife.stage, to) == (stages.NOT_STARTED, "cancelled"):
+        # Nothing was forged for it: its billet need not hold it any more.
+        PlanTarget.objects.filter(pk=knife.target_id).update(plan=None)
+    knife.stage = to
+
+
+def _close_when_done(order: Order) -> None:
+    """Mark an order delivered when its last knife is."""
+    left = list(order.knives.values_list("stage", flat=True))
+    if order.state == "accepted" and all(stage in stages.closed() for stage in left):
+        delivered = stages.STAGES[-1].key in left
+        change_state(order, "delivered" if delivered else "cancelled")
+
+
+def _save_versioned(row: Any, names: Sequence[str]) -> None:
+    """Write named fields if the row still has the version it was read with."""
+    values = {name: getattr(row, name) for name in names}
+    kept = type(row)._default_manager.filter(pk=row.pk, version=row.version)
+    if not kept.update(**values, version=F("version") + 1):
+        raise StaleError(type(row)._default_manager.get(pk=row.pk))
+    row.version += 1

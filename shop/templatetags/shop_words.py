@@ -1,0 +1,55 @@
+"""Dates, stages and lists of words as pages write them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+
+from babel.dates import format_date, format_datetime
+from django import template
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from billets.messages import spoken
+from billets.units import locale_of
+from shop import stages
+from shop.models import Knife
+
+register = template.Library()
+
+
+@register.filter
+def day(value: dt.date | dt.datetime | None) -> str:
+    """Write a day: 2 Mar 2026."""
+    if value is None:
+        return "–"
+    if isinstance(value, dt.datetime):
+        value = timezone.localtime(value).date()
+    return format_date(value, "medium", locale=locale_of(spoken()))
+
+
+@register.filter
+def moment(value: dt.datetime) -> str:
+    """Write a time of a day: 2 Mar 2026, 14:05."""
+    local = timezone.localtime(value)
+    return format_datetime(local, "d MMM y, HH:mm", tzinfo=local.tzinfo, locale=locale_of(spoken()))
+
+
+@register.filter
+def week_of(monday: dt.date | None) -> str:
+    """Write the week that begins on a Monday."""
+    if monday is None:
+        return _("no week promised")
+    return _("week of {day}").format(day=day(monday))
+
+
+@register.filter
+def names_of(knives: Iterable[Knife]) -> str:
+    """Write the names of knives that are still meant to be made."""
+    return ", ".join(one.name for one in knives if one.stage not in stages.EXITS)
+
+
+@register.filter
+def stage_words(knife: Knife) -> str:
+    """Write where a knife stands."""
+    return str(knife.get_stage_display() or _("not started"))

@@ -1,0 +1,82 @@
+"""What several pages need: who may see it, in which units, what differs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any, cast
+
+from django import forms
+from django.contrib.auth.models import User
+from django.core.exceptions import PermissionDenied
+from django.db.models import Model
+from django.http import HttpRequest, HttpResponse
+
+from billets.fields import QuantityField
+from billets.units import System, exact
+from billets.messages import spoken
+from shop.context import may_see_prices, shop_of
+
+View = Callable[..., HttpResponse]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """One box in which two people saved different things."""
+
+    label: str
+    mine: str
+    theirs: str
+
+
+def for_owner(view: View) -> View:
+    """Keep a page to whoever may see prices and settings."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if not may_see_prices(request):
+            raise PermissionDenied
+        return view(request, *args, **kwargs)
+
+    return guarded
+
+
+def system_of(request: HttpRequest) -> System:
+    """Return the shop's units."""
+    return cast(System, shop_of(request).units)
+
+
+def user_of(request: HttpRequest) -> User:
+    """Return who is signed in; the middleware lets nobody else come this far."""
+    return cast(User, request.user)
+
+
+def sent_version(request: HttpRequest) -> int:
+    """Return the version a form was made from; one that never was if it is missing."""
+    text = request.POST.get("version", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
+
+
+def differences(form: forms.BaseForm, current: Model) -> list[Difference]:
+    """Return the boxes in which the form and the row as it stands now differ."""
+    found = []
+    for name, value in form.cleaned_data.items():
+        theirs = getattr(current, name, value)
+        if theirs != value:
+            field = form.fields[name]
+            label = str(form[name].label)
+            found.append(
+                Difference(label=label, mine=_said(field, value), theirs=_said(field, theirs))
+            )
+    return found
+
+
+def _said(field: forms.Field, value: Any) -> str:
+    if value in (None, ""):
+        return "–"
+    if isinstance(field, QuantityField):
+        return exact(float(value), field.kind, field.system, spoken())
+    if isinstance(field, forms.ChoiceField):
+        return str(dict(field.choices).get(value, value))
+    return str(field.prepare_value(value))

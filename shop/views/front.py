@@ -1,0 +1,100 @@
+"""The first page: what is due, what waits on whom, what is at the bench."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import F
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+from shop import stages
+from shop.models import Knife, Order
+from shop.weeks import monday_of
+
+MOST = 25
+"""So many rows a list of the first page shows; the rest is in the table of orders."""
+
+MOST_KNIVES = 200
+WEEK = dt.timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkList:
+    """One list of the first page; ``more`` says that there are others."""
+
+    title: str
+    rows: Sequence[Any]
+    note: str = ""
+    more: bool = False
+
+
+@require_safe
+def front(request: HttpRequest) -> HttpResponse:
+    """Show the day: due, waiting, at the bench."""
+    today = timezone.localdate()
+    context = {
+        "due": _due(today),
+        "enquiries": _waiting("enquiry"),
+        "quoted": _waiting("quoted"),
+        "idle": _without_work(),
+        "bench": _bench(),
+    }
+    return render(request, "shop/front.html", context)
+
+
+def _due(today: dt.date) -> list[WorkList]:
+    """Return the accepted orders promised up to next week, overdue first."""
+    this = monday_of(today)
+    orders = list(Order.objects.due_by(this + WEEK).for_list()[: MOST + 1])
+    more, orders = len(orders) > MOST, orders[:MOST]
+    groups = (
+        (_("Overdue"), [one for one in orders if _week(one) < this]),
+        (_("This week"), [one for one in orders if _week(one) == this]),
+        (_("Next week"), [one for one in orders if _week(one) > this]),
+    )
+    lists = [WorkList(title=title, rows=rows) for title, rows in groups if rows]
+    return [*lists, WorkList(title=_("More"), rows=(), more=True)] if more else lists
+
+
+def _week(order: Order) -> dt.date:
+    return order.promised_week or dt.date.max
+
+
+def _waiting(state: str) -> WorkList:
+    """Return the orders of a state, whoever waits longest first."""
+    orders = list(Order.objects.filter(state=state).for_list().order_by("pk")[: MOST + 1])
+    return WorkList(title="", rows=orders[:MOST], more=len(orders) > MOST)
+
+
+def _without_work() -> WorkList:
+    """Return accepted orders of which no knife is at the bench: one was scrapped."""
+    orders = (
+        Order.objects.filter(state="accepted")
+        .exclude(knives__stage__in=stages.bench())
+        .for_list()
+        .order_by("promised_week", "pk")
+    )
+    found = list(orders[: MOST + 1])
+    return WorkList(title="", rows=found[:MOST], more=len(found) > MOST)
+
+
+def _bench() -> list[WorkList]:
+    """Return the knives at the bench by stage, with what each stage must pass."""
+    pressing = F("order__promised_week").asc(nulls_last=True)
+    knives = list(Knife.objects.in_work().for_list().order_by(pressing, "pk")[:MOST_KNIVES])
+    return [
+        WorkList(
+            title=_(stage.label),
+            note=" ".join(_(one) for one in stage.gate),
+            rows=[knife for knife in knives if knife.stage == stage.key],
+        )
+        for stage in stages.STAGES
+        if any(knife.stage == stage.key for knife in knives)
+    ]

@@ -1,0 +1,156 @@
+"""Knives: the page of one, a new one, its changes, its billet."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
+
+from billets.physics.errors import PlanError
+from billets.physics.knife_spec import default_spec
+from shop import services, stages
+from shop.forms.knives import KnifeForm
+from shop.forms.stages import BackForm, BilletForm, LeaveForm, MoveForm, earlier_stages
+from shop.forms.usual import FIRST_FAMILY
+from shop.idempotency import key_of, once
+from shop.models import Knife, Order
+from shop.stages import StageError
+from shop.views.common import differences, sent_version, system_of, user_of
+from shop.views.preview import preview_from, preview_of
+from shop.weeks import in_words
+from shop.wording import spec_rows
+
+
+def knife_or_404(serial: str) -> Knife:
+    """Return a knife with its order, customer and billet."""
+    return get_object_or_404(Knife.objects.for_list(), serial=serial)
+
+
+@require_safe
+def knife_page(request: HttpRequest, serial: str) -> HttpResponse:
+    """Show all about one knife."""
+    return show_knife(request, knife_or_404(serial))
+
+
+def show_knife(
+    request: HttpRequest, knife: Knife, **sent: forms.Form
+) -> HttpResponse:
+    """Show a knife's page, with a form as it was sent if something is wrong in it."""
+    system = system_of(request)
+    week = knife.order.promised_week
+    boxes: dict[str, Any] = {
+        "move": MoveForm(knife=knife, system=system),
+        "back": BackForm(knife=knife, system=system) if earlier_stages(knife) else None,
+        "leave": LeaveForm(knife=knife, system=system) if _can_leave(knife) else None,
+        "billet": BilletForm(knife=knife, system=system),
+    }
+    context = {
+        "knife": knife,
+        "rows": spec_rows(knife, system),
+        "preview": preview_from(services.spec_of(knife), system),
+        "here": stages.stage_of(knife.stage) if knife.stage in stages.bench() else None,
+        "onward": stages.label_of(stages.next_stage(knife.stage) or ""),
+        "events": knife.events.select_related("by").order_by("-pk"),
+        "week": in_words(week) if week else "",
+        "form": next(iter(sent.values()), None),
+        "form_key": key_of(request),
+    }
+    return render(request, "shop/knife.html", context | boxes | sent)
+
+
+def _can_leave(knife: Knife) -> bool:
+    return any(stages.can_move(knife.stage, out) for out in stages.EXITS)
+
+
+@require_http_methods(["GET", "POST"])
+def knife_new(request: HttpRequest, number: str) -> HttpResponse:
+    """Add a knife to an order, from scratch or like another one."""
+    order = get_object_or_404(Order.objects.select_related("customer"), number=number)
+    system = system_of(request)
+    if request.method == "POST":
+        form = KnifeForm.sent(request.POST, system)
+        preview = preview_of(form, only_knife=True)
+    else:
+        like = Knife.objects.filter(serial=request.GET.get("like", "")[:8]).first()
+        form = KnifeForm.like(like, system) if like else KnifeForm.fresh(system)
+        spec = services.spec_of(like) if like else default_spec(FIRST_FAMILY)
+        preview = preview_from(spec, system)
+    if "save" in request.POST and form.is_valid():
+        try:
+            return once(request, partial(_add_knife, request, order, form))
+        except (PlanError, StageError) as error:
+            form.refuse(error)
+    context = {
+        "form": form,
+        "order": order,
+        "preview": preview,
+        "form_key": key_of(request),
+    }
+    return render(request, "shop/knife_form.html", context)
+
+
+def _add_knife(request: HttpRequest, order: Order, form: KnifeForm) -> str:
+    values, by = form.knife_values(), user_of(request)
+    return services.add_knife(order, values, by=by, at=timezone.now()).get_absolute_url()
+
+
+@require_http_methods(["GET", "POST"])
+def knife_edit(request: HttpRequest, serial: str) -> HttpResponse:
+    """Change a knife; “Try” draws and weighs it, “Save” keeps it."""
+    knife, system = knife_or_404(serial), system_of(request)
+    version, differing = knife.version, []
+    if request.method == "POST":
+        form = KnifeForm.sent(request.POST, system, instance=knife)
+        preview = preview_of(form, only_knife=True)
+    else:
+        form = KnifeForm(instance=knife, system=system)
+        preview = preview_from(services.spec_of(knife), system)
+    if "save" in request.POST and form.is_valid():
+        knife.version = sent_version(request)
+        try:
+            return once(request, partial(_change_knife, knife, form))
+        except PlanError as error:
+            form.refuse(error)
+        except services.StaleError as stale:
+            version, differing = stale.current.version, differences(form, stale.current)
+    elif request.method == "POST":
+        version = sent_version(request)
+    context = {
+        "form": form,
+        "knife": knife,
+        "order": knife.order,
+        "preview": preview,
+        "version": version,
+        "differences": differing,
+        "form_key": key_of(request),
+    }
+    return render(request, "shop/knife_form.html", context)
+
+
+def _change_knife(knife: Knife, form: KnifeForm) -> str:
+    return services.change_knife(knife, form.knife_values()).get_absolute_url()
+
+
+@require_POST
+def assign_plan(request: HttpRequest, serial: str) -> HttpResponse:
+    """Say from which billet a knife is made."""
+    knife = knife_or_404(serial)
+    form = BilletForm(request.POST, knife=knife, system=system_of(request))
+    if not form.is_valid():
+        return show_knife(request, knife, billet=form)
+    return once(request, partial(_assign, knife, form))
+
+
+def _assign(knife: Knife, form: BilletForm) -> str:
+    services.assign_plan(knife, form.cleaned_data["plan"])
+    return knife.get_absolute_url()

@@ -1,0 +1,213 @@
+"""Orders: the table, a new enquiry, the page of one, its changes."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from django.contrib import messages
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import (
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
+
+from billets.messages import sentence
+from billets.physics.errors import PlanError
+from billets.physics.knife_spec import default_spec
+from shop import services, stages
+from shop.context import may_see_prices
+from shop.forms.orders import NewOrderForm, OrderFilter, OrderForm, newest_customers
+from shop.forms.stages import CancelForm
+from shop.forms.usual import FIRST_FAMILY
+from shop.idempotency import key_of, once
+from shop.models import Customer, Knife, Order, StageEvent, folded
+from shop.paging import page_of
+from shop.stages import StageError
+from shop.tables import FIRST_SORT, SORTS, order_table
+from shop.views.common import differences, sent_version, system_of, user_of
+from shop.views.preview import preview_from, preview_of
+from shop.weeks import in_words
+
+MOST_EVENTS = 100
+
+
+@require_safe
+def order_list(request: HttpRequest) -> HttpResponse:
+    """Show all orders, 25 a page: found, filtered and sorted as the address says."""
+    form = OrderFilter(request.GET, system=system_of(request))
+    form.is_valid()
+    asked = form.cleaned_data
+    sort = asked.get("sort") or FIRST_SORT
+    sort = sort if sort in SORTS else FIRST_SORT
+    page = page_of(_found(asked), SORTS[sort], request.GET)
+    context = {
+        "form": form,
+        "table": order_table(page.rows, sort, request),
+        "page": page,
+        "customers": newest_customers(),
+    }
+    return render(request, "shop/orders.html", context)
+
+
+def _found(asked: dict[str, object]) -> QuerySet[Order]:
+    orders = Order.objects.for_list()
+    for word in folded(str(asked.get("q") or "")).split():
+        orders = orders.filter(folded__contains=word)
+    if asked.get("state"):
+        orders = orders.filter(state=asked["state"])
+    if asked.get("stage"):
+        at_stage = Knife.objects.filter(stage=asked["stage"])
+        orders = orders.filter(pk__in=at_stage.values("order"))
+    if asked.get("customer"):
+        orders = orders.filter(customer=asked["customer"])
+    return orders
+
+
+@require_http_methods(["GET", "POST"])
+def order_new(request: HttpRequest) -> HttpResponse:
+    """Take an enquiry; “Try” draws and weighs the knife, “Save” opens the order."""
+    system = system_of(request)
+    if request.method == "POST":
+        form = NewOrderForm.sent(request.POST, system)
+        preview = preview_of(form, only_knife="save" not in request.POST)
+    else:
+        form = NewOrderForm.fresh(system, **_asked_for(request))
+        preview = preview_from(default_spec(FIRST_FAMILY), system)
+    if "save" in request.POST and form.is_valid():
+        try:
+            return once(request, partial(_open_order, request, form))
+        except PlanError as error:
+            form.refuse(error)
+    context = {
+        "form": form,
+        "preview": preview,
+        "form_key": key_of(request),
+        "customers": newest_customers(),
+    }
+    return render(request, "shop/order_new.html", context)
+
+
+def _asked_for(request: HttpRequest) -> dict[str, object]:
+    """Return whose enquiry it is, if the page was opened from a customer's."""
+    text = request.GET.get("customer", "")
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
+    customer = Customer.objects.filter(pk=number).first()
+    return {"known": customer} if customer else {}
+
+
+def _open_order(request: HttpRequest, form: NewOrderForm) -> str:
+    customer = form.cleaned_data["known"] or services.save_customer(form.customer_values())
+    order = services.open_order(
+        customer=customer,
+        wish=form.cleaned_data["wish"],
+        promised_week=form.cleaned_data["promised_week"],
+        knives=[form.knife_values()],
+        by=user_of(request),
+        at=timezone.now(),
+    )
+    messages.success(request, _("Enquiry {number} is saved.").format(number=order.number))
+    return order.get_absolute_url()
+
+
+@require_safe
+def order_page(request: HttpRequest, number: str) -> HttpResponse:
+    """Show all about one order."""
+    return _order_page(request, _order(number))
+
+
+def _order(number: str) -> Order:
+    return get_object_or_404(Order.objects.select_related("customer"), number=number)
+
+
+def _order_page(
+    request: HttpRequest, order: Order, cancel: CancelForm | None = None
+) -> HttpResponse:
+    events = StageEvent.objects.filter(knife__order=order).select_related("knife", "by")
+    context = {
+        "order": order,
+        "knives": order.knives.for_list(),
+        "events": events.order_by("-pk")[:MOST_EVENTS],
+        "quotes": _quotes(order) if may_see_prices(request) else (),
+        "week": in_words(order.promised_week) if order.promised_week else "",
+        "is_open": order.state in stages.open_states(),
+        "form": cancel or CancelForm(),
+        "form_key": key_of(request),
+    }
+    return render(request, "shop/order.html", context)
+
+
+def _quotes(order: Order) -> QuerySet:
+    """Return the order's quotes; they belong to the app above this one."""
+    quotes: QuerySet = order.quotes.select_related("answer")  # type: ignore[attr-defined]
+    return quotes
+
+
+@require_http_methods(["GET", "POST"])
+def order_edit(request: HttpRequest, number: str) -> HttpResponse:
+    """Change what an order says; whoever saves second sees both."""
+    order = _order(number)
+    version, differing = order.version, []
+    form = OrderForm(
+        request.POST if request.method == "POST" else None,
+        instance=order,
+        system=system_of(request),
+    )
+    if request.method == "POST" and form.is_valid():
+        order.version = sent_version(request)
+        try:
+            return once(request, partial(_change_order, order, form))
+        except services.StaleError as stale:
+            version, differing = stale.current.version, differences(form, stale.current)
+    context = {
+        "form": form,
+        "order": order,
+        "version": version,
+        "differences": differing,
+        "form_key": key_of(request),
+    }
+    return render(request, "shop/order_edit.html", context)
+
+
+def _change_order(order: Order, form: OrderForm) -> str:
+    services.change_order(order, form.cleaned_data)
+    return order.get_absolute_url()
+
+
+@require_POST
+def order_decline(request: HttpRequest, number: str) -> HttpResponse:
+    """Decline an enquiry."""
+    order = _order(number)
+    try:
+        return once(request, partial(_decline, order))
+    except StageError as error:
+        messages.error(request, sentence(error, system_of(request)))
+        return redirect(order)
+
+
+def _decline(order: Order) -> str:
+    services.change_state(order, "declined")
+    return order.get_absolute_url()
+
+
+@require_POST
+def order_cancel(request: HttpRequest, number: str) -> HttpResponse:
+    """Cancel an order with its knives, for a reason that stays in their history."""
+    order = _order(number)
+    form = CancelForm(request.POST, system=system_of(request))
+    if form.is_valid():
+        try:
+            return once(request, partial(_cancel, request, order, form))
+        except StageError as error:
+            form.add_error(None, sentence(error, system_of(request)))
+    return _order_page(request, _order(number), form)
+
+
+def _cancel(request: HttpRequest, order: Order, form: CancelForm) -> str:
+    reason = form.cleaned_data["reason"]
+    services.cancel_order(order, reason=reason, by=user_of(request), at=timezone.now())
+    return order.get_absolute_url()
