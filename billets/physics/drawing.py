@@ -7,6 +7,7 @@ language.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from billets.physics.drawing_layout import (
     FOOT,
@@ -42,6 +43,7 @@ def blade_drawing(
     scale: float = 1.0,
     words: DrawingWords | None = None,
     steel_only: bool = False,
+    ruler: bool = True,
     name: str = "knife",
 ) -> str:
     """Return a knife from the side and from the spine, to scale.
@@ -56,6 +58,8 @@ def blade_drawing(
         What it says; English without.
     steel_only : bool
         Whether the handle is left out and the tang seen.
+    ruler : bool
+        Whether the check bar is drawn; a sheet of several drawings needs one.
     name : str
         Start of the ids in it; different for each drawing on a page.
 
@@ -66,9 +70,10 @@ def blade_drawing(
     """
     said = words or DrawingWords()
     sheet = laid_out(spec, scale, said, steel_only=steel_only)
+    foot = _foot(sheet, 0.0, sheet.width, said.check) if ruler else ""
     return document(
-        sheet.body + _foot(sheet, 0.0, said.check),
-        (sheet.width, sheet.height),
+        sheet.body + foot,
+        (sheet.width, sheet.height if ruler else sheet.height - FOOT + MARGIN),
         _title(said, scale, steel_only=steel_only),
         name=name,
         text=_lines(spec, said),
@@ -122,24 +127,21 @@ def tiles(
     step = page_width - OVERLAP
     count = math.ceil((sheet.width - OVERLAP) / step)
     cuts = [step * place + OVERLAP / 2.0 for place in range(1, count)]
-    marked = sheet.body + "".join(_marks(cut, sheet.height) for cut in cuts)
+    marks = "".join(_marks(cut, sheet.height) for cut in cuts)
+    marked = replace(sheet, body=sheet.body + marks, width=page_width)
     title = _title(said, scale, steel_only=steel_only)
     parts = []
     for place in range(count):
         which = said.sheet.format(number=place + 1, count=count)
-        left = place * step
-        free = left + OVERLAP if place else left
-        foot = _foot(sheet, free, f"{said.check}. {which}")
-        parts.append(
-            document(
-                marked + foot,
-                (page_width, sheet.height),
-                f"{title}. {which}",
-                name=f"{name}-{place + 1}",
-                text=_lines(spec, said),
-                left=left,
-            )
+        part = document(
+            marked.body + _tile_foot(marked, place, count, f"{said.check}. {which}"),
+            (page_width, sheet.height),
+            f"{title}. {which}",
+            name=f"{name}-{place + 1}",
+            text=_lines(spec, said),
+            left=place * step,
         )
+        parts.append(part)
     return parts
 
 
@@ -215,9 +217,19 @@ def _lines(spec: KnifeSpec, said: DrawingWords) -> list[str]:
     return [f"{label}: {value}." for label, value in drawing_rows(spec, said)]
 
 
-def _foot(sheet: Sheet, left: float, text: str) -> str:
-    """Return the check bar at the foot of a sheet."""
-    return check_bar((left + MARGIN, sheet.height - FOOT + 6.0), text)
+def _foot(sheet: Sheet, left: float, right: float, text: str) -> str:
+    """Return the check bar at the foot of a sheet, between two sides."""
+    place = (left + MARGIN, sheet.height - FOOT + 6.0)
+    return check_bar(place, text, right - left - 2.0 * MARGIN)
+
+
+def _tile_foot(sheet: Sheet, place: int, count: int, text: str) -> str:
+    """Return the check bar of one sheet of several, clear of its marks."""
+    left = place * (sheet.width - OVERLAP)
+    first, last = place == 0, place == count - 1
+    free = left if first else left + OVERLAP
+    end = left + sheet.width
+    return _foot(sheet, free, end if last else end - OVERLAP, text)
 
 
 def _marks(place: float, height: float) -> str:

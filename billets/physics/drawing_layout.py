@@ -9,15 +9,16 @@ import numpy as np
 from billets.physics.drawing_marks import balance_mark
 from billets.physics.drawing_parts import (
     LETTERS,
+    LINE,
     THIN,
     Frame,
-    level_dimension,
+    paragraph,
     stroke,
-    upright_dimension,
     words_width,
     written,
 )
 from billets.physics.drawing_shape import Knife
+from billets.physics.drawing_sizes import level_dimension, upright_dimension
 from billets.physics.drawing_views import side_view, spine_view
 from billets.physics.drawing_words import DrawingWords, balance_words, scale_name
 from billets.physics.errors import PlanError, _
@@ -233,7 +234,8 @@ def _spine(
         body += written((at[0], line + LETTERS), text, anchor="middle")
     low = max(frame.base + half, line + LETTERS) + ROW
     name = scale_name(above.scale)
-    body += written((MARGIN, low), said.stations)
-    low += LETTERS + 2.0
-    body += written((MARGIN, low), said.units.format(unit=said.unit, scale=name))
-    return body, low
+    room = paper_width(knife, above.scale) - 2.0 * MARGIN
+    notes, low = paragraph((MARGIN, low), said.stations, room)
+    units = said.units.format(unit=said.unit, scale=name)
+    more, low = paragraph((MARGIN, low + LINE), units, room)
+    return body + notes + more, low

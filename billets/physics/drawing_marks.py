@@ -7,8 +7,8 @@ from billets.physics.drawing_parts import (
     THIN,
     Point,
     number,
+    paragraph,
     stroke,
-    written,
 )
 
 CHECK_BAR = 100.0
@@ -45,7 +45,7 @@ def balance_mark(place: Point, radius: float = 1.8) -> str:
     )
 
 
-def check_bar(place: Point, text: str) -> str:
+def check_bar(place: Point, text: str, width: float) -> str:
     """Return a bar of 100 mm on paper, whatever the scale.
 
     Parameters
@@ -54,6 +54,8 @@ def check_bar(place: Point, text: str) -> str:
         Its left end [mm].
     text : str
         What it must measure.
+    width : float
+        What a line of it may take [mm].
 
     Returns
     -------
@@ -61,12 +63,15 @@ def check_bar(place: Point, text: str) -> str:
         The bar with a stroke each 10 mm, and the words under it.
     """
     x, y = place
-    parts = [stroke([(x, y), (x + CHECK_BAR, y)], name="check-bar")]
+    # square ends: round ones would make the bar longer than it says
+    parts = ['<g stroke-linecap="butt">']
+    parts.append(stroke([(x, y), (x + CHECK_BAR, y)], name="check-bar"))
     for step in range(11):
         long = 2.0 if step % 5 == 0 else 1.0
         at = x + CHECK_BAR * step / 10.0
         parts.append(stroke([(at, y - long), (at, y)], width=THIN))
-    parts.append(written((x, y + LETTERS + 0.8), text))
+    parts.append("</g>")
+    parts.append(paragraph((x, y + LETTERS + 0.8), text, width)[0])
     return "".join(parts)
 
 

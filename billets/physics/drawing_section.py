@@ -12,11 +12,10 @@ from billets.physics.drawing_parts import (
     THIN,
     Frame,
     document,
-    level_dimension,
     stroke,
-    upright_dimension,
     written,
 )
+from billets.physics.drawing_sizes import level_dimension, upright_dimension
 from billets.physics.drawing_words import DrawingWords, angle_row, scale_name
 from billets.physics.errors import PlanError, _
 from billets.physics.knife_checks import check_knife
@@ -72,8 +71,8 @@ def section_drawing(
     low = middle + deep / 2.0 + 2.0 * ROW
     units = said.units.format(unit=said.unit, scale=scale_name(scale))
     body += written((MARGIN, low), units)
-    body += check_bar((MARGIN, low + 6.0), said.check)
     width = max(paper * spec.height + 2.0 * MARGIN + _SIDE, LEAST_WIDTH)
+    body += check_bar((MARGIN, low + 6.0), said.check, width - 2.0 * MARGIN)
     title = said.section_title.format(scale=scale_name(scale))
     text = [f"{label}: {value}." for label, value in _rows(spec, grind, said)]
     return document(body, (width, low + FOOT), title, name=name, text=text)

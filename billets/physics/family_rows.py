@@ -120,7 +120,7 @@ def neck_from(row: list[float]) -> Neck:
     Parameters
     ----------
     row : list of float
-        Length, height at the heel, height at the handle, in millimetres.
+        Length, height at the heel, height at the handle [mm].
 
     Returns
     -------

@@ -198,8 +198,8 @@ LENGTHS = [(key, part) for key in FAMILIES for part in (0.5, 0.75, 1.0, 1.5, 2.0
 
 
 @pytest.mark.parametrize(("key", "part"), LENGTHS)
-def test_usual_knife_of_any_length_can_be_made_or_is_refused_in_words(key, part):
-    """From half the least length to twice the greatest nothing crashes."""
+def test_usual_knife_of_any_length_can_be_weighed(key, part):
+    """From half the least length to twice the greatest; only outsiders are flagged."""
     kind = FAMILIES[key]
     ends = {0.5: kind.length.low / 2, 2.0: kind.length.high * 2}
     length = ends.get(part, part * kind.length.typical)

@@ -32,7 +32,7 @@ def test_knives_with_a_measured_spine_are_met(knives, key, grams):
     assert knives[key].model * 1e3 == pytest.approx(grams, rel=0.12)
 
 
-def test_all_weighed_knives_are_met_as_well_as_the_page_says(knives):
+def test_all_weighed_knives_are_met_as_well_as_promised(knives):
     """Common practice: twelve makers' weights; the target is 7 % and 21 %."""
     found = summarise(list(knives.values()))
     assert found.mean_absolute <= 0.07
