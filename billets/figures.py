@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from billets.models import Plan
+from billets.physics.energy import PlanEnergy, energy_flags, plan_energy
 from billets.physics.errors import Flag
 from billets.physics.fit import Fit, fit_length, fit_pieces
 from billets.physics.plan import HOT_KINDS, PlanInput, PlanResult, run_plan
@@ -44,6 +45,8 @@ class PlanFigures:
         knife is to come out of the bar.
     cuts : list of CutItem
         How many pieces of which length from how many bars.
+    energy : PlanEnergy
+        Heat of the gas, and what of it the steel takes [J].
     """
 
     spec: PlanSpec
@@ -54,11 +57,13 @@ class PlanFigures:
     verdict: Verdict | None
     median: Verdict | None
     cuts: list[CutItem]
+    energy: PlanEnergy
 
     @property
     def flags(self) -> tuple[Flag, ...]:
         """What to look at twice, of the plan and of what it shall give."""
-        return (*self.plain.flags, *(self.verdict.flags if self.verdict else ()))
+        of_the_bar = self.verdict.flags if self.verdict else ()
+        return (*self.plain.flags, *of_the_bar, *energy_flags(self.energy))
 
     @property
     def red(self) -> bool:
@@ -88,6 +93,7 @@ def figures(
         verdict=verdict(sampled.result, targets, chance) if targets else None,
         median=verdict(plain, targets, chance) if targets else None,
         cuts=cut_list(spec),
+        energy=plan_energy(spec.steps, plain),
     )
 
 
@@ -101,11 +107,15 @@ def targets_of(plan: Plan, spec: PlanSpec) -> tuple[Target, ...]:
     return core_targets(plan.targets.all(), clean=ends_clean(spec))
 
 
-def figures_of(plan: Plan) -> PlanFigures:
-    """Compute a saved plan with the shop's factors of today."""
+def figures_of(plan: Plan, beliefs: Beliefs | None = None) -> PlanFigures:
+    """Compute a saved plan with the shop's factors, those of today unless given."""
     spec = plan_spec(plan)
     return figures(
-        spec, targets_of(plan, spec), shop_beliefs(), seed=plan.seed, chance=plan.chance
+        spec,
+        targets_of(plan, spec),
+        beliefs or shop_beliefs(),
+        seed=plan.seed,
+        chance=plan.chance,
     )
 
 

@@ -15,7 +15,7 @@ from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
-from shop.models import SubmittedForm
+from billets.models import SubmittedForm
 
 FIELD = "form_key"
 LONGEST = 64
@@ -42,6 +42,12 @@ def digest_of(request: HttpRequest) -> str:
     return hashlib.sha256(
         repr((request.path, sent)).encode("utf-8", "replace")
     ).hexdigest()
+
+
+def sent_before(request: HttpRequest) -> bool:
+    """Say whether this form has been carried out, so that no work is done for it."""
+    key = request.POST.get(FIELD, "")
+    return bool(key) and SubmittedForm.objects.filter(key=key[:LONGEST]).exists()
 
 
 def once(request: HttpRequest, act: Callable[[], str]) -> HttpResponse:

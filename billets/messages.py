@@ -54,7 +54,7 @@ KIND_OF: Mapping[str, str] = MappingProxyType(
 """Kind of a placeholder, by its whole name, else its last word."""
 
 GENERIC = frozenset({"value", "least", "most", "low", "high"})
-LABELS = frozenset({"here", "to", "next", "stage", "state"})
+LABELS = frozenset({"here", "to", "next", "stage", "state", "rate", "row"})
 """Placeholders whose text the core marks for translation."""
 
 FIELDS: Mapping[str, Any] = MappingProxyType(

@@ -176,6 +176,17 @@ class ShopFactor(models.Model):
         return f"{self.name} {self.median:g}"
 
 
+class PlanQuerySet(models.QuerySet["Plan"]):
+    def whole(self) -> PlanQuerySet:
+        """Plans with all they are computed from, in a fixed number of queries."""
+        bars = PlanBar.objects.select_related("bar__steel")
+        return self.select_related("forge", "tool", "saw").prefetch_related(
+            models.Prefetch("bars", bars),
+            "steps",
+            models.Prefetch("targets", PlanTarget.objects.select_related("knife")),
+        )
+
+
 class Plan(models.Model):
     """A billet: which bars in which order, how forged, on what; knows no customer."""
 
@@ -208,6 +219,8 @@ class Plan(models.Model):
     typed = models.JSONField(default=dict, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
     changed = models.DateTimeField(auto_now=True)
+
+    objects = PlanQuerySet.as_manager()
 
     class Meta:
         ordering = ["-pk"]
@@ -286,3 +299,15 @@ class PlanTarget(models.Model):
 
     def __str__(self) -> str:
         return self.label
+
+
+class SubmittedForm(models.Model):
+    """A form that has been carried out, so that sending it twice does nothing more."""
+
+    key = models.CharField(max_length=64, unique=True)
+    digest = models.CharField(max_length=64)
+    leads_to = models.CharField(max_length=400)
+    at = models.DateTimeField(auto_now_add=True, db_index=True)
+
+    def __str__(self) -> str:
+        return self.leads_to

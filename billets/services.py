@@ -32,19 +32,10 @@ from billets.physics.errors import PlanError, _
 from billets.physics.factors import PRIORS, FactorBelief, medians
 from billets.physics.plan import PlanInput
 from billets.physics.verdict import Target
+from billets.plan_steps import core_steps as core_steps
+from billets.plan_steps import filled_steps, step_values
 
 CALIBRATED_FROM = 3  # billets weighed before a number loses its "uncalibrated"
-
-# Which columns of a step's row its kind uses; those left empty keep the core's default.
-STEP_FIELDS: Mapping[str, tuple[type, tuple[str, ...]]] = {
-    "weld": (words.Weld, ("temperature", "heats")),
-    "draw": (words.Draw, ("width", "thickness", "temperature")),
-    "trim": (words.Trim, ("per_end",)),
-    "grind": (words.Grind, ("face", "edge")),
-    "cut": (words.Cut, ("pieces", "turned")),
-    "fold": (words.Fold, ()),
-}
-LATER_TRIM = 0.005  # after the first weld's 10 mm; common practice, no source
 
 
 class StalePlan(ValueError):
@@ -103,21 +94,6 @@ def core_bar(row: BarSize) -> Bar:
     )
 
 
-def core_step(values: Mapping[str, Any]) -> words.Step:
-    """Return the core's step for values named as the columns of a step's row."""
-    kind, names = STEP_FIELDS[values["kind"]]
-    given = {name: values[name] for name in names if values.get(name) is not None}
-    missing = [name for name in required(values["kind"]) if name not in given]
-    if missing:
-        raise PlanError(_("This step needs its {field}."), field=missing[0])
-    return kind(**given)  # type: ignore[no-any-return]
-
-
-def required(kind: str) -> tuple[str, ...]:
-    """Return what a kind of step cannot do without."""
-    return {"draw": ("width", "thickness"), "cut": ("pieces",)}.get(kind, ())
-
-
 def core_forge(row: Equipment) -> Forge:
     """Return a forge as the physics sees it."""
     return Forge(
@@ -136,40 +112,25 @@ def core_tool(row: Equipment) -> Tool:
 
 
 def plan_spec(plan: Plan) -> PlanSpec:
-    """Read a plan's rows."""
-    bars = plan.bars.select_related("bar__steel")
+    """Read a plan's rows; ``Plan.objects.whole()`` has them at hand."""
+    bars = {row.letter: row.bar for row in plan.bars.all()}
+    return make_spec(plan, bars, [step_values(row) for row in plan.steps.all()])
+
+
+def make_spec(
+    plan: Plan, bars: Mapping[str, BarSize], steps: Sequence[Mapping[str, Any]]
+) -> PlanSpec:
+    """Return a plan, saved or not, with its bars and steps in plain values."""
     return PlanSpec(
-        bars={row.letter: core_bar(row.bar) for row in bars},
+        bars={letter: core_bar(bar) for letter, bar in bars.items()},
         order=plan.order,
         length=plan.length,
         width=plan.width,
-        steps=tuple(core_steps([step_values(row) for row in plan.steps.all()])),
+        steps=tuple(core_steps(steps)),
         forge=core_forge(plan.forge),
         tool=core_tool(plan.tool),
         saw=Saw(kerf=plan.saw.kerf),
     )
-
-
-def step_values(row: PlanStep) -> dict[str, Any]:
-    """Return a step's row as plain values."""
-    names = ("kind", "temperature", "heats", "width", "thickness", "per_end",
-             "face", "edge", "pieces", "turned")  # fmt: skip
-    return {name: getattr(row, name) for name in names}
-
-
-def core_steps(rows: Sequence[Mapping[str, Any]]) -> list[words.Step]:
-    """Return the core's steps; a PlanError carries the number of its step."""
-    steps: list[words.Step] = []
-    for number, values in enumerate(rows, start=1):
-        filled = dict(values)
-        if values["kind"] == "trim" and values.get("per_end") is None:
-            later = any(isinstance(step, words.Trim) for step in steps)
-            filled["per_end"] = LATER_TRIM if later else None
-        try:
-            steps.append(core_step(filled))
-        except PlanError as error:
-            raise PlanError(error.message, field=error.field, step=number) from error
-    return steps
 
 
 def plan_input(
@@ -288,7 +249,10 @@ def core_targets(rows: Iterable[PlanTarget], *, clean: bool) -> tuple[Target, ..
 def save_plan(
     plan: Plan, bars: Mapping[str, BarSize], steps: Sequence[Mapping[str, Any]]
 ) -> Plan:
-    """Write a plan with its bars and steps; StalePlan if somebody else just did."""
+    """Write a plan with its bars and steps; StalePlan if somebody else just did.
+
+    Every step keeps the numbers it was reckoned with, the usual ones too.
+    """
     if plan.pk is None:
         plan.save()
     else:
@@ -304,6 +268,6 @@ def save_plan(
     )
     PlanStep.objects.bulk_create(
         PlanStep(plan=plan, position=place, **values)
-        for place, values in enumerate(steps, start=1)
+        for place, values in enumerate(filled_steps(steps), start=1)
     )
     return plan

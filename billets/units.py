@@ -10,6 +10,7 @@ is a plain share (12 % is 0.12). ``hours`` too are seconds inside.
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
@@ -19,6 +20,7 @@ from typing import Any, TypeAlias
 
 from babel import Locale
 from babel.numbers import format_decimal, get_decimal_symbol
+from django.conf import settings
 
 from billets.grammar import Reading, UnitError, _, read_quantity, write_number
 
@@ -288,4 +290,9 @@ def _registry() -> Any:
     """Return pint's table of units; built on first use, as it takes 0.3 s."""
     import pint
 
-    return pint.UnitRegistry(non_int_type=Decimal)
+    folder = settings.DATA_DIR / "units"
+    try:
+        return pint.UnitRegistry(non_int_type=Decimal, cache_folder=folder)
+    except Exception:  # half-written or not writable: the table never depends on it
+        shutil.rmtree(folder, ignore_errors=True)
+        return pint.UnitRegistry(non_int_type=Decimal)

@@ -9,60 +9,44 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeAlias
 
 from billets.figures import PlanFigures, ends_clean, figures, fit_stack
-from billets.loading import read_steels
-from billets.models import Steel as SteelRow
-from billets.physics.bar import Steel
 from billets.physics.equipment import FORGES, SAWS, TOOLS, Forge, Saw, Tool
 from billets.physics.errors import PlanError, _
-from billets.physics.factors import PRIORS
 from billets.physics.fit import Fit
 from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec, default_spec
 from billets.physics.verdict import Target
-from billets.services import (
-    Bar,
-    Beliefs,
-    PlanSpec,
-    core_steel,
-    core_steps,
-    shop_beliefs,
-)
+from billets.services import Bar, PlanSpec, core_steps
+from billets.units import System
 from quotes.costing import CostLines, cost
 from quotes.errors import QuoteError
-from quotes.job import Job
+from quotes.estimate_keys import KeyedError, knife_key, money_key, plan_key
+from quotes.estimate_stock import Stock
+from quotes.job import Job, KnifeJob
 from quotes.jobfile import BarEntry, JobSpec, KnifeEntry
-from quotes.pricing import BilletPlace, Prices, billet_job, knife_job, rates_on
-from quotes.rates import Rates, overridden, shipped_rates
+from quotes.pricing import BilletPlace, Prices, billet_job, knife_job
+from quotes.rates import Rates, overridden
 from shop.services import target_values
 
 SEED = 20260101
 BAR_LENGTH = 1.0  # of a bar that the file says no length of [m]
 FORGE_FIELDS = (
-    "atmosphere", "wall_temperature", "door_width", "door_height", "gas_rate", "preheat",
+    "atmosphere", "wall_temperature", "door_width", "door_height",
+    "gas_rate", "preheat",
 )  # fmt: skip
+NO_FERRULE = "none"
+
+GOES_WITH: Mapping[str, Mapping[str, str | None]] = {
+    "full": {"handle": "scales", "ferrule": None},
+    "hidden": {"handle": "octagon", "ferrule": "horn"},
+}
+"""Handle and ferrule of a tang that is not the usual one of its family."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stock:
-    """What a job may be made of, and what it is charged with.
-
-    Attributes
-    ----------
-    steels : mapping of str to Steel
-        By short name and by name, in lower case.
-    beliefs : Beliefs
-        The shop's factors, else the trade's priors.
-    rates, prices : Rates, Prices
-        Of the shop, else as shipped.
-    """
-
-    steels: Mapping[str, Steel]
-    beliefs: Beliefs
-    rates: Rates
-    prices: Prices
+Knife: TypeAlias = tuple[KnifeEntry, KnifeSpec, KnifeResult]
+"""A knife as told, as filled in, and as weighed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,8 +55,10 @@ class Estimate:
 
     Attributes
     ----------
-    knives : tuple of (KnifeEntry, KnifeSpec, KnifeResult)
-        Each knife as told, as filled in, and as weighed.
+    job : JobSpec
+        What was asked for.
+    knives : tuple of Knife
+        Each of its knives.
     plan : PlanFigures
         The billet.
     fit : Fit or None
@@ -83,61 +69,18 @@ class Estimate:
         What they were made with.
     seed : int
         Of the draws.
+    system : str
+        How the shop reads sizes.
     """
 
-    knives: tuple[tuple[KnifeEntry, KnifeSpec, KnifeResult], ...]
+    job: JobSpec
+    knives: tuple[Knife, ...]
     plan: PlanFigures
     fit: Fit | None
     lines: CostLines
     rates: Rates
     seed: int
-
-
-class KeyedError(ValueError):
-    """What the physics or the costing refused, with the key of the file to change."""
-
-    def __init__(self, key: str, error: PlanError | QuoteError) -> None:
-        super().__init__(key)
-        self.key, self.error = key, error
-
-
-# --- stock -----------------------------------------------------------------------
-
-
-def shop_stock(day: Any) -> Stock:
-    """Return the steels, factors and rates of the shop's database."""
-    rates, prices = rates_on(day)
-    rows = SteelRow.objects.all()
-    return Stock(
-        steels=_by_name(core_steel(row) for row in rows),
-        beliefs=shop_beliefs(),
-        rates=rates,
-        prices=prices,
-    )
-
-
-def shipped_stock(prices: Prices) -> Stock:
-    """Return the shipped steels, priors and rates."""
-    steels = (
-        Steel(
-            entry.key, entry.values["name"], entry.values["carbon"],
-            entry.values["density"], entry.values["etch"],
-        )
-        for entry in read_steels()
-    )  # fmt: skip
-    return Stock(
-        steels=_by_name(steels),
-        beliefs=Beliefs(factors=PRIORS, billets=0),
-        rates=shipped_rates(),
-        prices=prices,
-    )
-
-
-def _by_name(steels: Any) -> dict[str, Steel]:
-    known: dict[str, Steel] = {}
-    for steel in steels:
-        known |= {steel.key.lower(): steel, steel.name.lower(): steel}
-    return known
+    system: System
 
 
 # --- the chain -------------------------------------------------------------------
@@ -149,8 +92,7 @@ def estimate(
     """Return plan, cost and price of a job; KeyedError names the key to change."""
     knives = tuple(_knife(number, entry) for number, entry in enumerate(job.knives, 1))
     spec = _plan(job, stock)
-    clean = ends_clean(spec)
-    targets = [_target(*knife, clean=clean) for knife in knives]
+    targets = [_target(*knife, clean=ends_clean(spec)) for knife in knives]
     fitted = None
     try:
         if fit:
@@ -159,28 +101,39 @@ def estimate(
             )
         plan = figures(spec, targets, stock.beliefs, seed=seed, chance=chance)
     except PlanError as error:
-        raise KeyedError(_key_of(error), error) from error
+        raise KeyedError(plan_key(error, job), error) from error
     rates = overridden(stock.rates, job.rates) if job.rates else stock.rates
     return Estimate(
+        job=job,
         knives=knives,
         plan=plan,
         fit=fitted,
-        lines=_cost(job, knives, plan, stock, rates),
+        lines=_cost(job, knives, plan, stock.prices, rates),
         rates=rates,
         seed=seed,
+        system=stock.system,
     )
 
 
-def _knife(number: int, entry: KnifeEntry) -> tuple[KnifeEntry, KnifeSpec, KnifeResult]:
+def _knife(number: int, entry: KnifeEntry) -> Knife:
+    named = replace(entry, name=entry.name or f"{entry.family} {number}")
     try:
-        spec = replace(
-            default_spec(entry.family, entry.given.get("length")), **entry.given
-        )
-        return entry, spec, weigh_knife(spec)
+        spec = _filled(entry)
+        return named, spec, weigh_knife(spec)
     except PlanError as error:
-        raise KeyedError(
-            f"knives[{number}].{error.field or 'family'}", error
-        ) from error
+        key = knife_key(number, error)
+        raise KeyedError(key, error) from error
+
+
+def _filled(entry: KnifeEntry) -> KnifeSpec:
+    """Return a knife with what the file leaves out as usual for it."""
+    usual, given = default_spec(entry.family, entry.given.get("length")), entry.given
+    tang = given.get("tang", usual.tang)
+    fitting = GOES_WITH.get(tang, {}) if tang != usual.tang else {}
+    told = {**fitting, **given}
+    if told.get("ferrule") == NO_FERRULE:
+        told["ferrule"] = None
+    return replace(usual, **told)
 
 
 def _target(
@@ -192,20 +145,18 @@ def _target(
 
 
 def _plan(job: JobSpec, stock: Stock) -> PlanSpec:
+    bars = {
+        letter: _bar(letter, bar, job.width, stock) for letter, bar in job.bars.items()
+    }
     try:
-        return PlanSpec(
-            bars={
-                letter: _bar(letter, bar, job.width, stock)
-                for letter, bar in job.bars.items()
-            },
-            order=job.order,
-            length=job.length,
-            width=job.width,
-            steps=tuple(core_steps(job.steps)),
-            **_equipment(job.equipment),
-        )
+        steps = tuple(core_steps(job.steps))
     except PlanError as error:
-        raise KeyedError(_key_of(error), error) from error
+        raise KeyedError(plan_key(error, job), error) from error
+    told = job.equipment
+    return PlanSpec(
+        bars=bars, order=job.order, length=job.length, width=job.width, steps=steps,
+        forge=_forge(told), tool=_tool(told), saw=_saw(told),
+    )  # fmt: skip
 
 
 def _bar(letter: str, bar: BarEntry, width: float, stock: Stock) -> Bar:
@@ -227,38 +178,46 @@ def _bar(letter: str, bar: BarEntry, width: float, stock: Stock) -> Bar:
     )
 
 
-def _equipment(told: Mapping[str, Any]) -> dict[str, Any]:
-    forge = replace(
-        FORGES["two burners"],
-        **{name: told[name] for name in FORGE_FIELDS if name in told},
-    )
+def _forge(told: Mapping[str, Any]) -> Forge:
+    own = {name: told[name] for name in FORGE_FIELDS if name in told}
+    return replace(FORGES["two burners"], **own)
+
+
+def _tool(told: Mapping[str, Any]) -> Tool:
     kind = told.get("tool", "press")
     if kind not in TOOLS:
-        raise PlanError(
-            _("A tool is one of {known}, not {tool}."),
-            field="tool", known=", ".join(TOOLS), tool=kind,
+        raise KeyedError(
+            "equipment.tool",
+            PlanError(
+                _("A tool is one of {known}, not {tool}."),
+                known=", ".join(TOOLS), tool=kind,
+            ),
         )  # fmt: skip
-    tool = TOOLS[kind]
-    if "strain" in told:
-        tool = Tool(kind=kind, strain=told["strain"])
-    saw = Saw(kerf=told["kerf"]) if "kerf" in told else SAWS["thin disc"]
-    parts: dict[str, Forge | Tool | Saw] = {"forge": forge, "tool": tool, "saw": saw}
-    return dict(parts)
+    return Tool(kind=kind, strain=told.get("strain", TOOLS[kind].strain))
+
+
+def _saw(told: Mapping[str, Any]) -> Saw:
+    return Saw(kerf=told["kerf"]) if "kerf" in told else SAWS["thin disc"]
+
+
+# --- money -----------------------------------------------------------------------
 
 
 def _cost(
     job: JobSpec,
-    knives: tuple[tuple[KnifeEntry, KnifeSpec, KnifeResult], ...],
+    knives: tuple[Knife, ...],
     plan: PlanFigures,
-    stock: Stock,
+    prices: Prices,
     rates: Rates,
 ) -> CostLines:
+    bars = plan.spec.bars
+    own = {
+        bars[letter].steel.key: bar.price
+        for letter, bar in job.bars.items()
+        if bar.price is not None
+    }
+    prices = replace(prices, steels={**prices.steels, **own})
     place = BilletPlace(place=0, clean=ends_clean(plan.spec))
-    steels = dict(stock.prices.steels)
-    for letter, bar in job.bars.items():
-        if bar.price is not None:
-            steels[plan.spec.bars[letter].steel.key] = bar.price
-    prices = replace(stock.prices, steels=steels)
     try:
         money_job = Job(
             knives=tuple(
@@ -274,24 +233,8 @@ def _cost(
         )
         return cost(money_job, rates)
     except QuoteError as error:
-        raise KeyedError(f"rates.{error.field}", error) from error
+        raise KeyedError(money_key(error, bars, job.rates), error) from error
 
 
-def _priced(knife: Any, handle_price: Decimal | None) -> Any:
+def _priced(knife: KnifeJob, handle_price: Decimal | None) -> KnifeJob:
     return knife if handle_price is None else replace(knife, handle_price=handle_price)
-
-
-BILLET_KEYS = {"length", "width", "order", "layers", "pieces"}
-EQUIPMENT_KEYS = {*FORGE_FIELDS, "tool", "strain", "kerf"}
-
-
-def _key_of(error: PlanError) -> str:
-    """Return the path of the key a plan's error speaks of."""
-    step, field = error.values.get("step"), error.field or ""
-    if field == "forge":
-        return "equipment.door_width"
-    if field in EQUIPMENT_KEYS:
-        return f"equipment.{field}"
-    if step:
-        return f"steps[{step}].{field}" if field else f"steps[{step}]"
-    return f"billet.{field}" if field in BILLET_KEYS else field or "billet"

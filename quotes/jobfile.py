@@ -44,7 +44,7 @@ class KnifeEntry:
     Attributes
     ----------
     name, family : str
-        What it is called, and its family.
+        What it is called, empty if the file does not say; and its family.
     given : mapping
         What the file says of the knife's specification, by the names of that: words
         as they stand, lengths in [m], angles in [rad], masses in [kg].
@@ -171,7 +171,7 @@ def _knives(reader: Reader, raw: Iterable[Mapping[str, Any]]) -> Iterable[KnifeE
     for number, one in enumerate(raw, start=1):
         read = reader.table(f"knives[{number}]", one, KNIFE, ("family",))
         yield KnifeEntry(
-            name=read.get("name", str(number)),
+            name=read.get("name", ""),
             family=read.get("family", ""),
             given={k: v for k, v in read.items() if k not in NOT_OF_THE_SPEC},
             finish=read.get("finish", ""),

@@ -18,7 +18,7 @@ from billets.physics.errors import _
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-STYLES = Path(settings.BASE_DIR) / "templates" / "pdf"
+STYLES = Path(settings.BASE_DIR) / "quotes" / "static" / "quotes"
 # WeasyPrint warns where an optional library is missing; that is told once, at set-up.
 logging.getLogger("weasyprint").setLevel(logging.ERROR)
 
@@ -83,7 +83,7 @@ def render(html: str, styles: tuple[str, ...], *, variant: str | None = None) ->
     html : str
         The page, made by Django's templates with escaping on.
     styles : tuple of str
-        Style sheets in ``templates/pdf``.
+        Style sheets in ``quotes/static/quotes``, where print views find them as well.
     variant : str, optional
         A kind of PDF, say "pdf/ua-1" for a tagged one.
 

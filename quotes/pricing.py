@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TypeAlias
 
 from billets.figures import PlanFigures, ends_clean, figures_of
 from billets.models import Plan
@@ -14,6 +15,7 @@ from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec, spec_fittings
 from quotes.costing import CostLines, cost
 from quotes.errors import QuoteError
+from quotes.gaps import Gap, NotReady, gap_of, tried
 from quotes.job import BilletJob, Job, KnifeJob, SteelUse
 from quotes.money import quantity
 from quotes.rate_items import ITEM_OF
@@ -25,6 +27,9 @@ from shop.services import spec_of
 HOUR = 3600.0
 MASS_PLACES, HOUR_PLACES = 4, 4
 
+Weighed: TypeAlias = tuple[tuple[Knife, KnifeResult], ...]
+"""Knives with what they come to."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PricedOrder:
@@ -34,6 +39,8 @@ class PricedOrder:
     ----------
     order : Order
         The order.
+    day : date
+        The day whose rates count.
     knives : tuple of (Knife, KnifeResult)
         Its knives that are neither scrapped nor cancelled, weighed.
     plans : mapping of int to PlanFigures
@@ -45,7 +52,8 @@ class PricedOrder:
     """
 
     order: Order
-    knives: tuple[tuple[Knife, KnifeResult], ...]
+    day: dt.date
+    knives: Weighed
     plans: Mapping[int, PlanFigures]
     rates: Rates
     lines: CostLines
@@ -79,11 +87,7 @@ def rates_on(day: dt.date) -> tuple[Rates, Prices]:
     rows = Rate.objects.on(day)
     values = {key: row.value for key, row in rows.items() if key in ITEM_OF}
     if not values:
-        raise QuoteError(
-            _("No rates are in force on {day}; enter the shop's rates first."),
-            field="rates",
-            day=day,
-        )
+        raise _no_rates(day)
     tax = _tax_on(day)
     valid_from = max(row.valid_from for row in rows.values())
     currency = Shop.current().currency
@@ -181,14 +185,63 @@ def knife_job(
 def price_order(order: Order, day: dt.date) -> PricedOrder:
     """Return what an order costs and what is asked for it on a day.
 
-    QuoteError names what is missing: a knife without a billet, rates, the tax
-    setting; PlanError what is wrong with a billet.
+    NotReady holds everything that is missing: a knife, its billet, rates, the tax
+    setting, and whatever is wrong with a knife, a billet or a rate.
     """
+    knives = wanted(order)
+    rows = {knife.target.plan.pk: knife.target.plan for knife in knives
+            if knife.target.plan}  # fmt: skip
+    results, bad_knives = tried("knife", knives, lambda one: weigh_knife(spec_of(one)))
+    plans, bad_plans = tried("plan", rows.values(), figures_of)
+    gaps = [*_missing(knives, day), *bad_knives, *bad_plans]
+    if gaps:
+        raise NotReady(gaps)
+    weighed = tuple((knife, results[knife.pk]) for knife in knives)
+    try:
+        return _priced(order, weighed, plans, day)
+    except QuoteError as error:
+        raise NotReady([gap_of(error)]) from error
+
+
+def _missing(knives: Sequence[Knife], day: dt.date) -> list[Gap]:
+    """Return what has not been entered at all."""
+    gaps = [
+        Gap(error=_no_billet(knife), place="knife", row=knife)
+        for knife in knives
+        if knife.target.plan is None
+    ]
+    if not knives:
+        nothing = QuoteError(_("There is no knife to price."), field="knives")
+        gaps.append(Gap(error=nothing, place="order"))
+    if _tax_on(day) is None:
+        untold = QuoteError(
+            _("Say how the shop is taxed before it makes a price."), field="tax_regime"
+        )
+        gaps.append(Gap(error=untold, place="tax"))
+    if not Rate.objects.filter(valid_from__lte=day, key__in=list(ITEM_OF)).exists():
+        gaps.append(Gap(error=_no_rates(day), place="rates"))
+    return gaps
+
+
+def _no_billet(knife: Knife) -> QuoteError:
+    return QuoteError(
+        _("{name} has no billet yet; plan one first."), field="plan", name=str(knife)
+    )
+
+
+def _no_rates(day: dt.date) -> QuoteError:
+    return QuoteError(
+        _("No rates are in force on {day}; enter the shop's rates first."),
+        field="rates",
+        day=day,
+    )
+
+
+def _priced(
+    order: Order, knives: Weighed, plans: Mapping[int, PlanFigures], day: dt.date
+) -> PricedOrder:
+    """Return the price of an order that lacks nothing."""
     rates, prices = rates_on(day)
-    knives = tuple((knife, weigh_knife(spec_of(knife))) for knife in wanted(order))
-    plans = {
-        plan.pk: figures_of(plan) for plan in _plans(knife for knife, _result in knives)
-    }
     places = {
         pk: BilletPlace(place=place, clean=ends_clean(figures.spec))
         for place, (pk, figures) in enumerate(plans.items())
@@ -197,7 +250,7 @@ def price_order(order: Order, day: dt.date) -> PricedOrder:
         knives=tuple(
             knife_job(
                 str(knife), spec_of(knife), result,
-                billet=places[_plan_of(knife).pk], prices=prices,
+                billet=places[plan_of(knife).pk], prices=prices,
             )
             for knife, result in knives
         ),
@@ -212,8 +265,9 @@ def price_order(order: Order, day: dt.date) -> PricedOrder:
         blades_per_firing=max(1, len(knives)),
     )  # fmt: skip
     return PricedOrder(
-        order=order, knives=knives, plans=plans, rates=rates, lines=cost(job, rates)
-    )
+        order=order, day=day, knives=knives, plans=plans, rates=rates,
+        lines=cost(job, rates),
+    )  # fmt: skip
 
 
 def wanted(order: Order) -> list[Knife]:
@@ -222,29 +276,20 @@ def wanted(order: Order) -> list[Knife]:
     return [knife for knife in rows if knife.stage not in stages.EXITS]
 
 
-def _plans(knives: Iterable[Knife]) -> list[Plan]:
-    return list({plan.pk: plan for plan in map(_plan_of, knives)}.values())
-
-
-def _plan_of(knife: Knife) -> Plan:
+def plan_of(knife: Knife) -> Plan:
+    """Return the billet a knife comes from; QuoteError if it has none."""
     if knife.target.plan is None:
-        raise QuoteError(
-            _("{name} has no billet yet; plan one first."),
-            field="plan",
-            name=str(knife),
-        )
+        raise _no_billet(knife)
     return knife.target.plan
 
 
-def _title(pk: int, knives: Iterable[tuple[Knife, KnifeResult]]) -> str:
+def _title(pk: int, knives: Weighed) -> str:
     return next(
-        str(_plan_of(knife)) for knife, _result in knives if _plan_of(knife).pk == pk
+        str(plan_of(knife)) for knife, _result in knives if plan_of(knife).pk == pk
     )
 
 
-def _needed_elsewhere(
-    pk: int, figures: PlanFigures, knives: Iterable[tuple[Knife, KnifeResult]]
-) -> float:
+def _needed_elsewhere(pk: int, figures: PlanFigures, knives: Weighed) -> float:
     """Return what knives of other orders need from the same bar [kg]."""
-    here = {str(knife) for knife, _result in knives if _plan_of(knife).pk == pk}
+    here = {str(knife) for knife, _result in knives if plan_of(knife).pk == pk}
     return sum(one.needed for one in figures.targets if one.label not in here)

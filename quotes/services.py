@@ -71,11 +71,7 @@ def issue_quote(
 
     QuoteError if another revision was issued since this one was computed.
     """
-    if order.state not in ("enquiry", "quoted", "declined"):
-        raise QuoteError(
-            _("This order is past quoting; a change after the yes is agreed with the "
-              "customer first."), field="state",
-        )  # fmt: skip
+    check_quotable(order)
     if offer.revision != next_revision(order):
         raise QuoteError(
             _("Someone else has just issued a quote; look at it first."),
@@ -105,6 +101,15 @@ def issue_quote(
     if order.state != "quoted":
         shop_services.change_state(order, "quoted")
     return quote
+
+
+def check_quotable(order: Order) -> None:
+    """Refuse a quote for an order that is accepted, delivered or cancelled."""
+    if order.state not in ("enquiry", "quoted", "declined"):
+        raise QuoteError(
+            _("This order is past quoting; a change after the yes is agreed with the "
+              "customer first."), field="state",
+        )  # fmt: skip
 
 
 @transaction.atomic

@@ -11,9 +11,11 @@ class _Text:
     """A part that is kept as it stands in the address."""
 
     def to_python(self, value: str) -> str:
+        """Return it as it is kept."""
         return value
 
     def to_url(self, value: str) -> str:
+        """Return it as the address shows it."""
         return str(value)
 
 
@@ -29,6 +31,7 @@ class Serial(_Text):
     regex = f"[{ALPHABET}{ALPHABET.lower()}]{{4,8}}"
 
     def to_python(self, value: str) -> str:
+        """Return it as it is kept."""
         return value.upper()
 
 

@@ -199,6 +199,7 @@ class Order(models.Model):
         indexes = [
             models.Index(fields=["state", "-id"], name="order_by_state"),
             models.Index(fields=["promised_week", "id"], name="order_by_week"),
+            models.Index(fields=["state", "promised_week"], name="order_due"),
         ]
 
     def __str__(self) -> str:
@@ -314,18 +315,6 @@ class StageEvent(models.Model):
 
     def __str__(self) -> str:
         return f"{self.came_from or '-'} > {self.stage}"
-
-
-class SubmittedForm(models.Model):
-    """A form that has been carried out, so that sending it twice does nothing more."""
-
-    key = models.CharField(max_length=64, unique=True)
-    digest = models.CharField(max_length=64)
-    leads_to = models.CharField(max_length=400)
-    at = models.DateTimeField(auto_now_add=True, db_index=True)
-
-    def __str__(self) -> str:
-        return self.leads_to
 
 
 def folded(*texts: str) -> str:

@@ -10,8 +10,8 @@ import django_tables2 as tables
 from django.utils.translation import gettext_lazy as _
 from django_tables2.data import TableData
 
+from billets.paging import Sort
 from shop.models import Customer, Knife, Order
-from shop.paging import Sort
 from shop.templatetags.shop_words import day, stage_words, week_of
 
 FIRST_SORT = "-number"
@@ -44,13 +44,19 @@ class OrderTable(tables.Table):
     number = tables.Column(verbose_name=_("Number"), linkify=True)
     customer = tables.Column(verbose_name=_("Customer"), accessor="customer__name")
     knives = tables.Column(
-        verbose_name=_("Knives"), accessor="knives__all", orderable=False, empty_values=()
+        verbose_name=_("Knives"),
+        accessor="knives__all",
+        orderable=False,
+        empty_values=(),
     )
     state = tables.Column(
         verbose_name=_("State"), accessor="get_state_display", orderable=False
     )
     stages = tables.Column(
-        verbose_name=_("Stage"), accessor="knives__all", orderable=False, empty_values=()
+        verbose_name=_("Stage"),
+        accessor="knives__all",
+        orderable=False,
+        empty_values=(),
     )
     week = tables.Column(
         verbose_name=_("Promised"), accessor="promised_week", empty_values=()

@@ -29,13 +29,11 @@ urlpatterns = [
     path("knives/<serial:serial>/move/", stages.knife_move, name="knife-move"),
     path("knives/<serial:serial>/back/", stages.knife_back, name="knife-back"),
     path("knives/<serial:serial>/leave/", stages.knife_leave, name="knife-leave"),
-    path("shop/", settings.shop_page, name="shop-settings"),
+    path("shop/", settings.shop_page, name="shop"),
     path("shop/tax/", settings.tax_new, name="shop-tax"),
     path(
         "login/",
-        auth.LoginView.as_view(
-            authentication_form=LoginForm
-        ),
+        auth.LoginView.as_view(authentication_form=LoginForm),
         name="login",
     ),
     path("logout/", auth.LogoutView.as_view(), name="logout"),

@@ -6,7 +6,9 @@ import dataclasses
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
+from typing import Any, cast
 
+from django.db.models import Field
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
@@ -66,21 +68,22 @@ def knife_figures(
     """Return the results of a knife, the finished mass first."""
     return (
         _mass(
-            _("Finished knife"), result.mass, (result.mass_low, result.mass_high), system,
-            _("Met within 10 % on most of twelve weighed knives; weigh yours at the end."),
+            _("Finished knife"), result.mass,
+            (result.mass_low, result.mass_high), system,
+            _("Ten of twelve weighed knives were met within 10 %. Weigh yours."),
         ),
         _balance(result, system),
         _mass(
             _("Blade"), result.blade_mass, _share(result), system,
-            _("The same share as for the finished knife."),
+            _("10 % either way, as for the finished knife."),
         ),
         _mass(
             _("Forged blank with tang"), result.blank.mass, _blanks(spec), system,
-            _("From forged close to forged with much to spare."),
+            _("From a tight to a generous allowance."),
         ),
         _mass(
             _("Steel the bar must hold"), result.needed_mass, _needed(spec), system,
-            _("The blank, its scale and the ends cropped off; from close to spare."),
+            _("The blank, its scale and the ends cropped off; tight to generous."),
         ),
     )  # fmt: skip
 
@@ -126,14 +129,25 @@ def _balance(result: KnifeResult, system: System) -> Figure:
         value=value,
         unit=unit,
         band=_side(result.balance),
-        source=_("Between {low} and {high}.").format(
-            low=_place(low, system), high=_place(high, system)
-        ),
+        source=_between(low, high, system),
     )
 
 
 def _side(place: float) -> str:
     return _("in front of the heel") if place >= 0 else _("behind the heel")
+
+
+def _between(low: float, high: float, system: System) -> str:
+    if low * high >= 0:
+        near, far = sorted((abs(low), abs(high)))
+        return _("Between {low} and {high} {side}.").format(
+            low=_apart(near, "length", system)[0],
+            high=show(far, "length", system, language=spoken()),
+            side=_side(low + high),
+        )
+    return _("Between {low} and {high}.").format(
+        low=_place(low, system), high=_place(high, system)
+    )
 
 
 def _place(place: float, system: System) -> str:
@@ -150,24 +164,26 @@ def _apart(value: float, kind: str, system: System) -> tuple[str, str]:
 
 def screen_drawing(spec: KnifeSpec, system: System) -> SafeString:
     """Return the drawing of a knife for a page, side view and spine."""
-    drawing = blade_drawing(spec, scale=ON_SCREEN, words=drawing_words(system))
+    words = dataclasses.replace(
+        drawing_words(system), check=_("100 mm on paper, printed at 100 %")
+    )
+    drawing = blade_drawing(spec, scale=ON_SCREEN, words=words)
     return mark_safe(drawing)  # noqa: S308  numbers, and words the core has escaped
 
 
 def drawing_words(system: System) -> DrawingWords:
     """Return what a drawing says, in the language of the page and the shop's units."""
-    said = {
+    said: dict[str, Any] = {
         field.name: _(field.default)
         for field in dataclasses.fields(DrawingWords)
         if isinstance(field.default, str)
     }
     if system == "inch":
         said["units"] = _("Sizes in inches, cold and finished. Scale {scale}.")
-    sizes = {
-        name: partial(_bare, kind=kind, system=system)
-        for name, kind in (("size", "length"), ("thickness", "thickness"), ("fine", "fine"))
-    }
-    return DrawingWords(**said, **sizes)
+    kinds = {"size": "length", "thickness": "thickness", "fine": "fine"}
+    for name, kind in kinds.items():
+        said[name] = partial(_bare, kind=kind, system=system)
+    return DrawingWords(**said)
 
 
 def _bare(value: float, *, kind: str, system: System) -> str:
@@ -193,21 +209,25 @@ def spec_rows(knife: Knife, system: System) -> dict[str, list[tuple[str, str]]]:
 
 
 def _label(name: str) -> str:
-    label = str(Knife._meta.get_field(name).verbose_name)
+    label = str(_field(name).verbose_name)
     return label[:1].upper() + label[1:]
+
+
+def _field(name: str) -> Field:
+    return cast(Field, Knife._meta.get_field(name))
 
 
 def _said(knife: Knife, name: str, system: System) -> str:
     """Return what a knife says in one field; nothing where there is nothing to say."""
-    field, value = Knife._meta.get_field(name), getattr(knife, name)
+    field, value = _field(name), getattr(knife, name)
     if isinstance(field, SIField):
-        return _measured(value, field.kind, system) if value else ""
+        return measured(value, field.kind, system) if value else ""
     if field.choices:
         return str(getattr(knife, f"get_{name}_display")())
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _measured(value: float, kind: str, system: System) -> str:
+def measured(value: float, kind: str, system: System) -> str:
     """Return a specified size as it was asked for, unless that is an endless number."""
     rounded = show(value, kind, system, language=spoken())
     full = exact(value, kind, system, spoken())

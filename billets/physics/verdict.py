@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -98,8 +98,8 @@ def verdict(
         "thickness": result.clean_thickness >= max(one.thickness for one in targets),
     }
     lasting = share(np.logical_and.reduce(np.broadcast_arrays(*holds.values())))
-    at_chance = float(np.quantile(result.clean_mass, 1.0 - chance, method="lower"))
-    failing = tuple(name for name, held in holds.items() if share(held) < chance)
+    # The higher of two draws, or a bar could be enough and short at the same time.
+    at_chance = float(np.quantile(result.clean_mass, 1.0 - chance, method="higher"))
     return Verdict(
         enough=lasting >= chance,
         chance=lasting,
@@ -107,9 +107,20 @@ def verdict(
         needed=mass_needed(targets),
         expected=typical(result.clean_mass),
         spare=at_chance - mass_needed(targets),
-        failing=failing,
+        failing=_failing(holds, lasting, chance),
         flags=_width_flags(typical(result.clean_width), targets),
     )
+
+
+def _failing(
+    holds: Mapping[str, Mask], lasting: float, chance: float
+) -> tuple[str, ...]:
+    """Return what a bar is short in; the tightest where only all together fail."""
+    if lasting >= chance:
+        return ()
+    shares = {name: share(held) for name, held in holds.items()}
+    below = tuple(name for name, one in shares.items() if one < chance)
+    return below or (min(shares, key=shares.__getitem__),)
 
 
 def mass_needed(targets: Sequence[Target]) -> float:

@@ -10,6 +10,8 @@ from shop.models import Customer
 
 
 class CustomerForm(MeasuredModelFormMixin, forms.ModelForm):
+    """What the shop knows of a customer."""
+
     class Meta:
         model = Customer
         fields = ("name", "email", "phone", "address", "language", "note")

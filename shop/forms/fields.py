@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Iterable
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -20,6 +21,11 @@ KNOWN_LIST = "known-customers"
 """The id of the list of names a page offers for a known customer."""
 
 _NAMED = re.compile(r"(?P<name>.*\S)\s*\((?P<pk>[0-9]{1,18})\)", re.ASCII | re.DOTALL)
+
+
+def offer(form: forms.BaseForm, name: str, choices: Iterable[Any]) -> None:
+    """Say what a box of a form offers."""
+    cast(forms.ChoiceField, form.fields[name]).choices = list(choices)
 
 
 class WeekField(DateField):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Self
 
 from django import forms
 from django.http import QueryDict
@@ -18,6 +18,7 @@ from billets.fields import (
 from billets.messages import Said, sentence
 from billets.units import System
 from shop import choices
+from shop.forms.fields import offer
 from shop.forms.usual import (
     FIRST_FAMILY,
     MAY_BE_EMPTY,
@@ -52,6 +53,8 @@ WITHOUT_EMPTY_CHOICE = {
 
 
 class KnifeForm(MeasuredModelFormMixin, forms.ModelForm):
+    """The specification of a knife."""
+
     hardness = NumberField(
         label=_("Hardness aimed at, HRC"), min_value=50.0, max_value=67.0
     )
@@ -67,8 +70,8 @@ class KnifeForm(MeasuredModelFormMixin, forms.ModelForm):
         super().__init__(*args, system=system, **kwargs)
         self.system = system
         for name, offered in WITHOUT_EMPTY_CHOICE.items():
-            self.fields[name].choices = offered()
-        self.fields["ferrule"].choices = [("", _("none")), *choices.ferrule()]
+            offer(self, name, offered())
+        offer(self, "ferrule", [("", _("none")), *choices.ferrule()])
         self.fields["ferrule"].label = _("Ferrule")
         self.fields["name"].required = False
         for name in SIZES:
@@ -76,19 +79,19 @@ class KnifeForm(MeasuredModelFormMixin, forms.ModelForm):
         self.named_before = self._usual_name(vars(self.instance))
 
     @classmethod
-    def sent(cls, data: QueryDict, system: System, **kwargs: Any) -> KnifeForm:
+    def sent(cls, data: QueryDict, system: System, **kwargs: Any) -> Self:
         """Return the form as it was sent, empty boxes filled in as usual."""
         full = filled(data, system, all_boxes="fill" in data)
         return cls(full, system=system, **kwargs)
 
     @classmethod
-    def fresh(cls, system: System, **initial: Any) -> KnifeForm:
+    def fresh(cls, system: System, **initial: Any) -> Self:
         """Return the form of a knife nobody has specified yet."""
         usual = usual_texts(FIRST_FAMILY, None, system)
         return cls(initial=usual | initial, system=system)
 
     @classmethod
-    def like(cls, knife: Knife, system: System) -> KnifeForm:
+    def like(cls, knife: Knife, system: System) -> Self:
         """Return the form of another knife with the same specification."""
         values = {name: getattr(knife, name) for name in SPEC}
         return cls(initial=values, system=system)
@@ -101,7 +104,7 @@ class KnifeForm(MeasuredModelFormMixin, forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         """Name a knife nobody named; a name made so before follows the sizes."""
-        clean: dict[str, Any] = super().clean()
+        clean: dict[str, Any] = super().clean() or {}
         if clean.get("name", "") in ("", self.named_before):
             clean["name"] = self._usual_name(clean)
         return clean

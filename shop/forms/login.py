@@ -11,6 +11,8 @@ from billets.fields import form_system
 
 
 class LoginForm(AuthenticationForm):
+    """Name and password."""
+
     error_messages = {
         "invalid_login": _(
             "This name and password do not go together: look at both again. Capital "

@@ -14,7 +14,7 @@ from billets.fields import (
     plain_formfield,
 )
 from shop import choices
-from shop.forms.fields import OFF, KnownCustomerField, WeekField
+from shop.forms.fields import OFF, KnownCustomerField, WeekField, offer
 from shop.forms.knives import KnifeForm
 from shop.models import Customer, Order
 
@@ -33,7 +33,8 @@ class NewOrderForm(KnifeForm):
     )  # fmt: skip
     customer_name = TextCleanField(
         label=_("New customer"), required=False, max_length=80,
-        widget=forms.TextInput(attrs=OFF), help_text=_("The full name, as on the papers."),
+        widget=forms.TextInput(attrs=OFF),
+        help_text=_("The full name, as on the papers."),
     )  # fmt: skip
     email = forms.EmailField(
         label=_("E-mail"), required=False,
@@ -107,8 +108,8 @@ class OrderFilter(MeasuredFormMixin, forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         any_one: choices.Choices = [("", _("any"))]
-        self.fields["state"].choices = any_one + choices.state()
-        self.fields["stage"].choices = any_one + choices.stage()
+        offer(self, "state", any_one + choices.state())
+        offer(self, "stage", any_one + choices.stage())
 
 
 def newest_customers() -> list[Customer]:

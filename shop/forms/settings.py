@@ -7,7 +7,12 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from billets.fields import MeasuredModelFormMixin, plain_formfield
+from billets.fields import (
+    IntegerCountField,
+    MeasuredModelFormMixin,
+    plain_formfield,
+)
+from shop import choices
 from shop.forms.fields import PercentField
 from shop.models import Shop, TaxSetting
 
@@ -15,6 +20,12 @@ ROWS = {"rows": 5}
 
 
 class ShopForm(MeasuredModelFormMixin, forms.ModelForm):
+    """What pages and papers say of the shop."""
+
+    validity_days = IntegerCountField(
+        label=_("A quote holds, days"), min_value=1, max_value=365
+    )
+
     class Meta:
         model = Shop
         fields = (
@@ -32,14 +43,17 @@ class ShopForm(MeasuredModelFormMixin, forms.ModelForm):
         help_texts = {
             "units": _("What you type stays as typed; pages and papers show these."),
             "extinguisher": _(
-                "Printed on every build sheet: beside the door, on the left."
+                "As build sheets print it, such as: beside the door, on the left."
             ),
             "legal": _("Check the wording with your adviser."),
         }
 
 
 class TaxForm(MeasuredModelFormMixin, forms.ModelForm):
-    rate = PercentField(label=_("Rate, %"))
+    """How the shop is taxed from a day on."""
+
+    regime = forms.ChoiceField(label=_("Rule"), choices=choices.tax_regime)
+    rate = PercentField(label=_("Rate"))
 
     class Meta:
         model = TaxSetting
@@ -47,8 +61,8 @@ class TaxForm(MeasuredModelFormMixin, forms.ModelForm):
         formfield_callback = plain_formfield
 
     def clean(self) -> dict[str, Any]:
-        """A shop that charges no tax has no rate."""
-        clean: dict[str, Any] = super().clean()
+        """Refuse a rate where no tax is charged."""
+        clean: dict[str, Any] = super().clean() or {}
         if clean.get("regime") in ("small", "export") and clean.get("rate"):
             message = _(
                 "No tax is charged under this rule: type 0, or choose the other."

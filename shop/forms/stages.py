@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from billets.fields import MeasuredFormMixin, TextCleanField
 from billets.models import Plan
 from shop import choices, stages
+from shop.forms.fields import offer
 from shop.models import Knife
 
 LOOK = _("Look at each of these and tick it before the knife goes on.")
@@ -30,15 +31,14 @@ class MoveForm(MeasuredFormMixin, forms.Form):
             *args, initial={"to": stages.next_stage(knife.stage)}, **kwargs
         )
         sentences = stages.gate_of(knife.stage)
-        self.fields["gate"].choices = [
-            (str(number), gettext(one)) for number, one in enumerate(sentences)
-        ]
+        self.ticks = {str(number): gettext(one) for number, one in enumerate(sentences)}
+        offer(self, "gate", self.ticks.items())
         self.fields["gate"].error_messages["required"] = LOOK
 
     def clean_gate(self) -> list[str]:
         """Refuse a gate that is ticked only in part."""
         ticked: list[str] = self.cleaned_data["gate"]
-        if set(ticked) != {key for key, _label in self.fields["gate"].choices}:
+        if set(ticked) != set(self.ticks):
             raise forms.ValidationError(LOOK, code="gate")
         return ticked
 
@@ -50,10 +50,9 @@ class BackForm(MeasuredFormMixin, forms.Form):
     reason = TextCleanField(label=_("Why the move was wrong"), max_length=300)
 
     def __init__(self, *args: Any, knife: Knife, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["stage"].choices = [
-            pair for pair in choices.stage() if pair[0] in earlier_stages(knife)
-        ]
+        super().__init__(*args, auto_id="id_back_%s", **kwargs)
+        earlier = earlier_stages(knife)
+        offer(self, "stage", (pair for pair in choices.stage() if pair[0] in earlier))
 
 
 class LeaveForm(MeasuredFormMixin, forms.Form):
@@ -66,31 +65,25 @@ class LeaveForm(MeasuredFormMixin, forms.Form):
     )  # fmt: skip
 
     def __init__(self, *args: Any, knife: Knife, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["to"].choices = [
-            pair for pair in choices.stage()
-            if pair[0] in stages.EXITS and stages.can_move(knife.stage, str(pair[0]))
-        ]  # fmt: skip
+        super().__init__(*args, auto_id="id_leave_%s", **kwargs)
+        ways = [out for out in stages.EXITS if stages.can_move(knife.stage, out)]
+        offer(self, "to", (pair for pair in choices.stage() if pair[0] in ways))
 
 
 class BilletForm(MeasuredFormMixin, forms.Form):
     """Which billet a knife is made from."""
 
     plan = forms.ModelChoiceField(
-        label=_("Billet"), queryset=Plan.objects.all(), required=False,
-        empty_label=_("no billet yet"),
+        label=_("Billet"), queryset=Plan.objects.all(), required=False
     )  # fmt: skip
 
     def __init__(self, *args: Any, knife: Knife, **kwargs: Any) -> None:
         plan = knife.target.plan
         super().__init__(*args, initial={"plan": plan}, **kwargs)
-        newest = [
-            one for one in Plan.objects.only("pk", "title")[:OFFERED] if one != plan
-        ]
-        offered = [plan, *newest] if plan else newest
-        self.fields["plan"].choices = [
-            ("", _("no billet yet")), *((one.pk, one.title) for one in offered),
-        ]  # fmt: skip
+        newest = [one for one in Plan.objects.all()[:OFFERED] if one != plan]
+        billets = [plan, *newest] if plan else newest
+        named = ((one.pk, one.title) for one in billets)
+        offer(self, "plan", [("", _("no billet yet")), *named])
 
 
 class CancelForm(MeasuredFormMixin, forms.Form):

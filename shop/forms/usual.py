@@ -13,7 +13,7 @@ from billets.fields import SIField
 from billets.grammar import UnitError
 from billets.messages import spoken
 from billets.physics.families import FAMILY_LABELS, family
-from billets.physics.knife_spec import KnifeSpec, default_spec
+from billets.physics.knife_spec import default_spec
 from billets.units import DISPLAYS, System, edit, show, to_si, unit_of
 from shop.models import Knife
 

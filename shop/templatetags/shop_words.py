@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-from babel.dates import format_date, format_datetime
+from babel.dates import format_date, format_datetime, format_skeleton
 from django import template
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -32,7 +32,9 @@ def day(value: dt.date | dt.datetime | None) -> str:
 def moment(value: dt.datetime) -> str:
     """Write a time of a day: 2 Mar 2026, 14:05."""
     local = timezone.localtime(value)
-    return format_datetime(local, "d MMM y, HH:mm", tzinfo=local.tzinfo, locale=locale_of(spoken()))
+    return format_datetime(
+        local, "d MMM y, HH:mm", tzinfo=local.tzinfo, locale=locale_of(spoken())
+    )
 
 
 @register.filter
@@ -41,6 +43,22 @@ def week_of(monday: dt.date | None) -> str:
     if monday is None:
         return _("no week promised")
     return _("week of {day}").format(day=day(monday))
+
+
+@register.filter
+def short_day(value: dt.date | dt.datetime) -> str:
+    """Write a day of these months: 2 Mar."""
+    if isinstance(value, dt.datetime):
+        value = timezone.localtime(value).date()
+    return format_skeleton("MMMd", value, locale=locale_of(spoken()))
+
+
+@register.filter
+def short_week(monday: dt.date | None) -> str:
+    """Write a week of these months."""
+    if monday is None:
+        return _("no week promised")
+    return _("week of {day}").format(day=short_day(monday))
 
 
 @register.filter

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import wraps
 from typing import Any, cast
@@ -14,8 +14,8 @@ from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 
 from billets.fields import QuantityField
-from billets.units import System, exact
 from billets.messages import spoken
+from billets.units import System, exact
 from shop.context import may_see_prices, shop_of
 
 View = Callable[..., HttpResponse]
@@ -44,7 +44,7 @@ def for_owner(view: View) -> View:
 
 def system_of(request: HttpRequest) -> System:
     """Return the shop's units."""
-    return cast(System, shop_of(request).units)
+    return shop_of(request).units
 
 
 def user_of(request: HttpRequest) -> User:
@@ -52,8 +52,10 @@ def user_of(request: HttpRequest) -> User:
     return cast(User, request.user)
 
 
-def sent_version(request: HttpRequest) -> int:
-    """Return the version a form was made from; one that never was if it is missing."""
+def version_for(request: HttpRequest, row: Model) -> int:
+    """Return the version a form was made from; none there is if it came without."""
+    if request.method != "POST":
+        return cast(int, row.version)  # type: ignore[attr-defined]
     text = request.POST.get("version", "")
     return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
 
@@ -65,10 +67,9 @@ def differences(form: forms.BaseForm, current: Model) -> list[Difference]:
         theirs = getattr(current, name, value)
         if theirs != value:
             field = form.fields[name]
+            mine, other = _said(field, value), _said(field, theirs)
             label = str(form[name].label)
-            found.append(
-                Difference(label=label, mine=_said(field, value), theirs=_said(field, theirs))
-            )
+            found.append(Difference(label=label, mine=mine, theirs=other))
     return found
 
 
@@ -78,5 +79,6 @@ def _said(field: forms.Field, value: Any) -> str:
     if isinstance(field, QuantityField):
         return exact(float(value), field.kind, field.system, spoken())
     if isinstance(field, forms.ChoiceField):
-        return str(dict(field.choices).get(value, value))
+        pairs = cast(Iterable[tuple[Any, Any]], field.choices)
+        return next((str(said) for key, said in pairs if key == value), str(value))
     return str(field.prepare_value(value))

@@ -8,14 +8,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from billets.idempotency import key_of, once
+from billets.paging import Sort, page_of
 from billets.text import clean_text
 from shop import services
 from shop.forms.customers import CustomerForm
-from shop.idempotency import key_of, once
 from shop.models import Customer, folded
-from shop.paging import Sort, page_of
 from shop.tables import customer_table
-from shop.views.common import differences, sent_version, system_of
+from shop.views.common import differences, system_of, version_for
 
 MOST_ORDERS = 50
 BY_NAME = Sort(column="folded")
@@ -61,11 +61,11 @@ def customer_new(request: HttpRequest) -> HttpResponse:
 def customer_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a customer; whoever saves second sees both."""
     customer = get_object_or_404(Customer, pk=pk)
-    version, differing = customer.version, []
+    version, differing = version_for(request, customer), []
     data = request.POST if request.method == "POST" else None
     form = CustomerForm(data, instance=customer, system=system_of(request))
     if request.method == "POST" and form.is_valid():
-        customer.version = sent_version(request)
+        customer.version = version
         try:
             return once(request, partial(_save, customer, form))
         except services.StaleError as stale:
@@ -81,4 +81,5 @@ def customer_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _save(customer: Customer, form: CustomerForm) -> str:
-    return services.save_customer(form.cleaned_data, customer=customer).get_absolute_url()
+    saved = services.save_customer(form.cleaned_data, customer=customer)
+    return saved.get_absolute_url()

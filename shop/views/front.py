@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -18,7 +18,8 @@ from shop import stages
 from shop.models import Knife, Order
 from shop.weeks import monday_of
 
-MOST = 25
+MOST_DUE = 25
+MOST_WAITING = 8
 """So many rows a list of the first page shows; the rest is in the table of orders."""
 
 MOST_KNIVES = 200
@@ -52,8 +53,8 @@ def front(request: HttpRequest) -> HttpResponse:
 def _due(today: dt.date) -> list[WorkList]:
     """Return the accepted orders promised up to next week, overdue first."""
     this = monday_of(today)
-    orders = list(Order.objects.due_by(this + WEEK).for_list()[: MOST + 1])
-    more, orders = len(orders) > MOST, orders[:MOST]
+    orders = list(Order.objects.due_by(this + WEEK).for_list()[: MOST_DUE + 1])
+    more, orders = len(orders) > MOST_DUE, orders[:MOST_DUE]
     groups = (
         (_("Overdue"), [one for one in orders if _week(one) < this]),
         (_("This week"), [one for one in orders if _week(one) == this]),
@@ -69,8 +70,8 @@ def _week(order: Order) -> dt.date:
 
 def _waiting(state: str) -> WorkList:
     """Return the orders of a state, whoever waits longest first."""
-    orders = list(Order.objects.filter(state=state).for_list().order_by("pk")[: MOST + 1])
-    return WorkList(title="", rows=orders[:MOST], more=len(orders) > MOST)
+    orders = Order.objects.filter(state=state).for_list().order_by("pk")
+    return _first_of(orders)
 
 
 def _without_work() -> WorkList:
@@ -81,14 +82,20 @@ def _without_work() -> WorkList:
         .for_list()
         .order_by("promised_week", "pk")
     )
-    found = list(orders[: MOST + 1])
-    return WorkList(title="", rows=found[:MOST], more=len(found) > MOST)
+    return _first_of(orders)
+
+
+def _first_of(orders: QuerySet[Order]) -> WorkList:
+    found = list(orders[: MOST_WAITING + 1])
+    more = len(found) > MOST_WAITING
+    return WorkList(title="", rows=found[:MOST_WAITING], more=more)
 
 
 def _bench() -> list[WorkList]:
     """Return the knives at the bench by stage, with what each stage must pass."""
     pressing = F("order__promised_week").asc(nulls_last=True)
-    knives = list(Knife.objects.in_work().for_list().order_by(pressing, "pk")[:MOST_KNIVES])
+    in_work = Knife.objects.in_work().for_list().order_by(pressing, "pk")
+    knives = list(in_work[:MOST_KNIVES])
     return [
         WorkList(
             title=_(stage.label),

@@ -16,16 +16,16 @@ from django.views.decorators.http import (
     require_safe,
 )
 
+from billets.idempotency import key_of, once
 from billets.physics.errors import PlanError
 from billets.physics.knife_spec import default_spec
 from shop import services, stages
 from shop.forms.knives import KnifeForm
 from shop.forms.stages import BackForm, BilletForm, LeaveForm, MoveForm, earlier_stages
 from shop.forms.usual import FIRST_FAMILY
-from shop.idempotency import key_of, once
 from shop.models import Knife, Order
 from shop.stages import StageError
-from shop.views.common import differences, sent_version, system_of, user_of
+from shop.views.common import differences, system_of, user_of, version_for
 from shop.views.preview import preview_from, preview_of
 from shop.weeks import in_words
 from shop.wording import spec_rows
@@ -42,9 +42,7 @@ def knife_page(request: HttpRequest, serial: str) -> HttpResponse:
     return show_knife(request, knife_or_404(serial))
 
 
-def show_knife(
-    request: HttpRequest, knife: Knife, **sent: forms.Form
-) -> HttpResponse:
+def show_knife(request: HttpRequest, knife: Knife, **sent: forms.Form) -> HttpResponse:
     """Show a knife's page, with a form as it was sent if something is wrong in it."""
     system = system_of(request)
     week = knife.order.promised_week
@@ -58,14 +56,20 @@ def show_knife(
         "knife": knife,
         "rows": spec_rows(knife, system),
         "preview": preview_from(services.spec_of(knife), system),
-        "here": stages.stage_of(knife.stage) if knife.stage in stages.bench() else None,
-        "onward": stages.label_of(stages.next_stage(knife.stage) or ""),
+        "here": knife.stage in stages.bench(),
+        "work": ", ".join(_(one) for one in _work(knife)),
+        "onward": _(stages.label_of(stages.next_stage(knife.stage) or "")),
         "events": knife.events.select_related("by").order_by("-pk"),
         "week": in_words(week) if week else "",
         "form": next(iter(sent.values()), None),
         "form_key": key_of(request),
     }
     return render(request, "shop/knife.html", context | boxes | sent)
+
+
+def _work(knife: Knife) -> tuple[str, ...]:
+    """Return the bench work of the stage a knife stands at."""
+    return stages.stage_of(knife.stage).work if knife.stage in stages.bench() else ()
 
 
 def _can_leave(knife: Knife) -> bool:
@@ -101,14 +105,15 @@ def knife_new(request: HttpRequest, number: str) -> HttpResponse:
 
 def _add_knife(request: HttpRequest, order: Order, form: KnifeForm) -> str:
     values, by = form.knife_values(), user_of(request)
-    return services.add_knife(order, values, by=by, at=timezone.now()).get_absolute_url()
+    knife = services.add_knife(order, values, by=by, at=timezone.now())
+    return knife.get_absolute_url()
 
 
 @require_http_methods(["GET", "POST"])
 def knife_edit(request: HttpRequest, serial: str) -> HttpResponse:
     """Change a knife; “Try” draws and weighs it, “Save” keeps it."""
     knife, system = knife_or_404(serial), system_of(request)
-    version, differing = knife.version, []
+    version, differing = version_for(request, knife), []
     if request.method == "POST":
         form = KnifeForm.sent(request.POST, system, instance=knife)
         preview = preview_of(form, only_knife=True)
@@ -116,15 +121,13 @@ def knife_edit(request: HttpRequest, serial: str) -> HttpResponse:
         form = KnifeForm(instance=knife, system=system)
         preview = preview_from(services.spec_of(knife), system)
     if "save" in request.POST and form.is_valid():
-        knife.version = sent_version(request)
+        knife.version = version
         try:
             return once(request, partial(_change_knife, knife, form))
         except PlanError as error:
             form.refuse(error)
         except services.StaleError as stale:
             version, differing = stale.current.version, differences(form, stale.current)
-    elif request.method == "POST":
-        version = sent_version(request)
     context = {
         "form": form,
         "knife": knife,

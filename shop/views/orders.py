@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import Any
 
 from django.contrib import messages
 from django.db.models import QuerySet
@@ -16,7 +17,9 @@ from django.views.decorators.http import (
     require_safe,
 )
 
+from billets.idempotency import key_of, once
 from billets.messages import sentence
+from billets.paging import page_of
 from billets.physics.errors import PlanError
 from billets.physics.knife_spec import default_spec
 from shop import services, stages
@@ -24,12 +27,10 @@ from shop.context import may_see_prices
 from shop.forms.orders import NewOrderForm, OrderFilter, OrderForm, newest_customers
 from shop.forms.stages import CancelForm
 from shop.forms.usual import FIRST_FAMILY
-from shop.idempotency import key_of, once
 from shop.models import Customer, Knife, Order, StageEvent, folded
-from shop.paging import page_of
 from shop.stages import StageError
 from shop.tables import FIRST_SORT, SORTS, order_table
-from shop.views.common import differences, sent_version, system_of, user_of
+from shop.views.common import differences, system_of, user_of, version_for
 from shop.views.preview import preview_from, preview_of
 from shop.weeks import in_words
 
@@ -54,7 +55,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
     return render(request, "shop/orders.html", context)
 
 
-def _found(asked: dict[str, object]) -> QuerySet[Order]:
+def _found(asked: dict[str, Any]) -> QuerySet[Order]:
     orders = Order.objects.for_list()
     for word in folded(str(asked.get("q") or "")).split():
         orders = orders.filter(folded__contains=word)
@@ -86,10 +87,17 @@ def order_new(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "preview": preview,
+        "week": _week_in_words(form),
         "form_key": key_of(request),
         "customers": newest_customers(),
     }
     return render(request, "shop/order_new.html", context)
+
+
+def _week_in_words(form: NewOrderForm) -> str:
+    """Return the promised week as understood: a box shows days in many ways."""
+    monday = form.cleaned_data.get("promised_week") if form.is_bound else None
+    return in_words(monday) if monday else ""
 
 
 def _asked_for(request: HttpRequest) -> dict[str, object]:
@@ -101,7 +109,8 @@ def _asked_for(request: HttpRequest) -> dict[str, object]:
 
 
 def _open_order(request: HttpRequest, form: NewOrderForm) -> str:
-    customer = form.cleaned_data["known"] or services.save_customer(form.customer_values())
+    known = form.cleaned_data["known"]
+    customer = known or services.save_customer(form.customer_values())
     order = services.open_order(
         customer=customer,
         wish=form.cleaned_data["wish"],
@@ -110,7 +119,8 @@ def _open_order(request: HttpRequest, form: NewOrderForm) -> str:
         by=user_of(request),
         at=timezone.now(),
     )
-    messages.success(request, _("Enquiry {number} is saved.").format(number=order.number))
+    said = _("Enquiry {number} is saved.").format(number=order.number)
+    messages.success(request, said)
     return order.get_absolute_url()
 
 
@@ -134,6 +144,7 @@ def _order_page(
         "events": events.order_by("-pk")[:MOST_EVENTS],
         "quotes": _quotes(order) if may_see_prices(request) else (),
         "week": in_words(order.promised_week) if order.promised_week else "",
+        "exits": tuple(stages.EXITS),
         "is_open": order.state in stages.open_states(),
         "form": cancel or CancelForm(),
         "form_key": key_of(request),
@@ -143,22 +154,21 @@ def _order_page(
 
 def _quotes(order: Order) -> QuerySet:
     """Return the order's quotes; they belong to the app above this one."""
-    quotes: QuerySet = order.quotes.select_related("answer")  # type: ignore[attr-defined]
-    return quotes
+    return order.quotes.select_related("answer")
 
 
 @require_http_methods(["GET", "POST"])
 def order_edit(request: HttpRequest, number: str) -> HttpResponse:
     """Change what an order says; whoever saves second sees both."""
     order = _order(number)
-    version, differing = order.version, []
+    version, differing = version_for(request, order), []
     form = OrderForm(
         request.POST if request.method == "POST" else None,
         instance=order,
         system=system_of(request),
     )
     if request.method == "POST" and form.is_valid():
-        order.version = sent_version(request)
+        order.version = version
         try:
             return once(request, partial(_change_order, order, form))
         except services.StaleError as stale:

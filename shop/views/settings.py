@@ -12,11 +12,17 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
+from billets.idempotency import key_of, once
 from shop import services
 from shop.forms.settings import ShopForm, TaxForm
-from shop.idempotency import key_of, once
 from shop.models import Shop, TaxSetting
-from shop.views.common import Difference, differences, for_owner, sent_version, system_of
+from shop.views.common import (
+    Difference,
+    differences,
+    for_owner,
+    system_of,
+    version_for,
+)
 
 MOST_TAXES = 20
 
@@ -26,11 +32,11 @@ MOST_TAXES = 20
 def shop_page(request: HttpRequest) -> HttpResponse:
     """Show and change the shop's name, papers, units and texts."""
     shop = Shop.current()
-    version, differing = shop.version, []
+    version, differing = version_for(request, shop), []
     data = request.POST if request.method == "POST" else None
     form = ShopForm(data, instance=shop, system=system_of(request))
     if request.method == "POST" and form.is_valid():
-        shop.version = sent_version(request)
+        shop.version = version
         try:
             return once(request, partial(_save_shop, request, shop, form))
         except services.StaleError as stale:
@@ -41,7 +47,7 @@ def shop_page(request: HttpRequest) -> HttpResponse:
 def _save_shop(request: HttpRequest, shop: Shop, form: ShopForm) -> str:
     services.save_shop(shop, form.cleaned_data)
     messages.success(request, _("The settings are saved."))
-    return reverse("shop-settings")
+    return reverse("shop")
 
 
 def _shop_page(
@@ -80,4 +86,4 @@ def tax_new(request: HttpRequest) -> HttpResponse:
 def _add_tax(request: HttpRequest, tax: TaxForm) -> str:
     tax.save()
     messages.success(request, _("The tax setting is saved."))
-    return reverse("shop-settings")
+    return reverse("shop")

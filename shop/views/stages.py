@@ -10,10 +10,10 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from billets.idempotency import once
 from billets.messages import sentence
 from shop import services
 from shop.forms.stages import BackForm, LeaveForm, MoveForm
-from shop.idempotency import once
 from shop.models import Knife
 from shop.stages import StageError
 from shop.views.common import system_of, user_of
@@ -62,7 +62,8 @@ def knife_leave(request: HttpRequest, serial: str) -> HttpResponse:
     """Scrap or cancel a knife, with its reason."""
     knife = knife_or_404(serial)
     form = LeaveForm(request.POST, knife=knife, system=system_of(request))
-    return _moved(request, knife, {"leave": form}, partial(_leave, request, knife, form))
+    act = partial(_leave, request, knife, form)
+    return _moved(request, knife, {"leave": form}, act)
 
 
 def _leave(request: HttpRequest, knife: Knife, form: LeaveForm) -> None:

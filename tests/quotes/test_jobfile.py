@@ -130,7 +130,7 @@ def test_a_complete_file_is_read_into_si():
     assert gyuto.given["edge_angle"] == pytest.approx(0.22689, abs=1e-5)
     assert gyuto.given["handle_material"] == "walnut"
     assert (gyuto.hardness, gyuto.handle_price) == (61, Decimal("24.50"))
-    assert (petty.name, petty.family, dict(petty.given)) == ("2", "petty", {})
+    assert (petty.name, petty.family, dict(petty.given)) == ("", "petty", {})
     assert (job.length, job.width, job.order) == (0.132, 0.038, "ABABABABCBA")
     assert job.bars["B"].thickness == pytest.approx(0.0015875)
     assert (job.bars["A"].price, job.bars["B"].price) == (Decimal("8.40"), None)

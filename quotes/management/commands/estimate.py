@@ -8,17 +8,20 @@ from argparse import ArgumentParser
 from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 from django.conf import settings
 from django.core.management.base import BaseCommand
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from billets.messages import Said, sentence
-from billets.units import to_si
+from billets.units import System, to_si
 from quotes.errors import QuoteError
-from quotes.estimate_report import as_json, as_text
-from quotes.estimating import KeyedError, Stock, estimate, shipped_stock, shop_stock
+from quotes.estimate_keys import KeyedError
+from quotes.estimate_report import as_json
+from quotes.estimate_stock import Stock, shipped_stock, shop_stock
+from quotes.estimate_text import as_text
+from quotes.estimating import Estimate, estimate
 from quotes.jobfile import JobFileError, read_job
 from quotes.management.commands.load_rates import shipped
 from quotes.pricing import prices_in
@@ -33,41 +36,51 @@ class Command(BaseCommand):
     requires_system_checks = []  # no page is needed, and a second is all there is
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path)
+        parser.add_argument("file", type=Path, metavar="FILE")
         parser.add_argument("--json", action="store_true", help="exact values as JSON")
         parser.add_argument(
             "--fit", nargs="?", type=float, const=CHANCE, metavar="CHANCE",
-            help="fit the stack to a chance in percent, 80 unless told otherwise",
+            help="after FILE: fit the stack to a chance in percent, 80 unless told",
         )  # fmt: skip
 
     def handle(self, *args: Any, **options: Any) -> None:
-        chance = options["fit"] if options["fit"] is not None else CHANCE
-        try:
-            text = options["file"].read_text("utf-8")
-        except (OSError, UnicodeDecodeError) as error:
-            self.refuse([f"{options['file']}: {error}"])
+        wanted = options["fit"]
+        chance = CHANCE if wanted is None else wanted
         if not 0 < chance < 100:
             self.refuse([f"--fit: a chance lies between 0 and 100, not at {chance:g}."])
+        text = self.read(options["file"])
         try:
-            job = read_job(text, to_si)
-            done = estimate(
-                job, stock(), chance=chance / 100, fit=options["fit"] is not None
-            )
-        except JobFileError as error:
-            self.refuse(_said(one.field, one) for one in error.problems)
-        except KeyedError as error:
-            self.refuse([_said(error.key, error.error)])
+            have = stock()
         except QuoteError as error:
             self.refuse([_said(error.field, error)])
-        if options["json"]:
-            self.stdout.write(json.dumps(as_json(done), indent=2, ensure_ascii=False))
-        else:
-            self.stdout.write(as_text(done))
+        with translation.override(have.language):
+            done = self.estimated(text, have, chance=chance / 100, fit=bool(wanted))
+            self.stdout.write(_json(done) if options["json"] else as_text(done))
 
-    def refuse(self, sentences: Iterable[str]) -> Any:
+    def read(self, file: Path) -> str:
+        """Return what a file holds, or end."""
+        try:
+            return file.read_text("utf-8")
+        except FileNotFoundError:
+            self.refuse([f"{file}: there is no such file."])
+        except (OSError, UnicodeDecodeError):
+            self.refuse([f"{file}: this cannot be read as text."])
+
+    def estimated(
+        self, text: str, have: Stock, *, chance: float, fit: bool
+    ) -> Estimate:
+        """Return what comes of a job file, or end and say what is wrong with it."""
+        try:
+            return estimate(read_job(text, to_si), have, chance=chance, fit=fit)
+        except JobFileError as error:
+            self.refuse(_said(one.field, one, have.system) for one in error.problems)
+        except KeyedError as error:
+            self.refuse([_said(error.key, error.error, have.system)])
+
+    def refuse(self, sentences: Iterable[str]) -> NoReturn:
         """Say each thing that is wrong on a line of its own and end with status 2."""
         for one in sentences:
-            self.stderr.write(one)
+            self.stderr.write(one.replace("\u00a0", " "))
         sys.exit(BAD_INPUT)
 
 
@@ -81,5 +94,10 @@ def stock() -> Stock:
     return shipped_stock(prices_in(values))
 
 
-def _said(key: str | None, error: Said) -> str:
-    return f"{key}: {sentence(error)}" if key else sentence(error)
+def _json(done: Estimate) -> str:
+    return json.dumps(as_json(done), indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def _said(key: str | None, error: Said, system: System = "metric") -> str:
+    said = sentence(error, system)
+    return f"{key}: {said}" if key else said

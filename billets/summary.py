@@ -1,0 +1,281 @@
+"""What the page of a billet shows beside and below its form."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+from django.utils.safestring import SafeString
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from billets.charts import mass_chart, stack_drawing
+from billets.figures import PlanFigures
+from billets.physics.errors import PlanError
+from billets.physics.fit import Fit
+from billets.physics.results import StepResult
+from billets.units import System
+from billets.verdicts import verdict_saying
+from billets.wording import (
+    CAUSES,
+    Figure,
+    Saying,
+    bare,
+    cut_sentence,
+    ends,
+    flag_sayings,
+    gas,
+    mass,
+    origin,
+    said,
+    share,
+    size,
+    step_detail,
+    step_name,
+    whole,
+    whole_ends,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepRow:
+    """The billet after one step, as the table says it; empty where nothing is."""
+
+    number: int
+    name: str
+    detail: str
+    mass: str
+    band: str
+    cold: str
+    hot: str
+    layers: str
+    distinct: str
+    lost: str
+    cause: str
+    heats: str
+    minutes: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LossRow:
+    """What one cause takes from the stack to the end of the plan."""
+
+    cause: str
+    lost: str
+    share: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """All that is said of a computed plan."""
+
+    verdict: Saying
+    origin: str
+    figures: tuple[Figure, ...]
+    sayings: tuple[Saying, ...]
+    cuts: tuple[str, ...]
+    rows: tuple[StepRow, ...]
+    total: StepRow
+    losses: tuple[LossRow, ...]
+    stack: SafeString
+    chart: SafeString
+
+
+def summary(
+    figures: PlanFigures, system: System, way_out: Fit | PlanError | None = None
+) -> Summary:
+    """Say a computed plan in the shop's units and the language of the page."""
+    rows = _step_rows(figures, system)
+    return Summary(
+        verdict=verdict_saying(figures, system, way_out),
+        origin=origin(figures.beliefs),
+        figures=_figures(figures, system),
+        sayings=tuple(flag_sayings(figures.flags, system)),
+        cuts=tuple(
+            cut_sentence(item, figures.spec.width, system) for item in figures.cuts
+        ),
+        rows=rows,
+        total=_total(figures, rows[-1], system),
+        losses=_losses(figures, system),
+        stack=stack_drawing(figures.spec, system),
+        chart=mass_chart(figures, system),
+    )
+
+
+# --- the big figures ---------------------------------------------------------------
+
+
+def _figures(figures: PlanFigures, system: System) -> tuple[Figure, ...]:
+    return (
+        _bar(figures, system),
+        _start(figures, system),
+        _layers(figures),
+        _heats(figures),
+        _minutes(figures, system),
+        _hours(figures, system),
+        _gas(figures, system),
+    )
+
+
+def _apart(text: str) -> dict[str, str]:
+    """Return a number and its unit, which a page sets in different sizes."""
+    value, _space, unit = text.partition("\u00a0")
+    return {"value": value, "unit": unit}
+
+
+def _bar(figures: PlanFigures, system: System) -> Figure:
+    plain = figures.plain
+    sides = (plain.clean_length, plain.clean_width, plain.clean_thickness)
+    return Figure(
+        label=_("Bar, ground clean") if plain.clean else _("Bar as forged"),
+        **_apart(mass(plain.clean_mass, system)),
+        band=ends(figures.sampled.totals["clean_mass"], "mass", system),
+        source=_("{size} cold; {kept} of the stack is kept.").format(
+            size=size(sides, system), kept=share(float(plain.retained))
+        ),
+    )
+
+
+def _start(figures: PlanFigures, system: System) -> Figure:
+    start, count = figures.plain.steps[0], len(figures.spec.order)
+    sides = (start.length, start.width, start.thickness)
+    return Figure(
+        label=_("Stack to weld"),
+        **_apart(mass(figures.plain.start_mass, system)),
+        source=ngettext(
+            "{count} piece, {size}.", "{count} pieces, {size}.", count
+        ).format(count=whole(count), size=size(sides, system)),
+    )
+
+
+def _layers(figures: PlanFigures) -> Figure:
+    """Say the layers three ways, and why they differ."""
+    plain = figures.plain
+    why = []
+    if plain.distinct < plain.layers:
+        why.append(_("Where equal steels meet, two layers become one."))
+    if plain.left < plain.distinct:
+        why.append(
+            _("Scale and grinding take outer layers: {left} are left.").format(
+                left=whole(plain.left)
+            )
+        )
+    return Figure(
+        label=_("Layers"),
+        value=whole(plain.layers),
+        unit=_("by count"),
+        band=_("{distinct} can be told apart").format(distinct=whole(plain.distinct)),
+        source=" ".join(why),
+    )
+
+
+def _heats(figures: PlanFigures) -> Figure:
+    return Figure(
+        label=_("Heats"),
+        value=whole(figures.plain.heats),
+        unit=_("heats"),
+        band=whole_ends(figures.sampled.totals["heats"]),
+    )
+
+
+def _minutes(figures: PlanFigures, system: System) -> Figure:
+    return Figure(
+        label=_("Forge lit"),
+        **_apart(said(figures.plain.forge_seconds, "duration", system)),
+        band=ends(figures.sampled.totals["forge_seconds"], "duration", system),
+        source=_("Warming up, heating and working."),
+    )
+
+
+def _hours(figures: PlanFigures, system: System) -> Figure:
+    return Figure(
+        label=_("Attended"),
+        **_apart(said(figures.plain.attended_seconds, "hours", system)),
+        band=ends(figures.sampled.totals["attended_seconds"], "hours", system),
+        source=_("With cutting, cleaning, stacking and setting up."),
+    )
+
+
+def _gas(figures: PlanFigures, system: System) -> Figure:
+    return Figure(
+        label=_("Gas"),
+        **_apart(gas(figures.plain.gas, system)),
+        band=ends(figures.sampled.totals["gas"], "mass_kg", system, 1),
+    )
+
+
+# --- step by step --------------------------------------------------------------------
+
+
+def _step_rows(figures: PlanFigures, system: System) -> tuple[StepRow, ...]:
+    details = ["", *(step_detail(step, system) for step in figures.spec.steps)]
+    bands = [ends(step.mass, "mass", system) for step in figures.sampled.steps]
+    bands[0] = ""  # the stack is weighed, not foretold
+    return tuple(
+        _step_row(result, detail, band, system)
+        for result, detail, band in zip(
+            figures.plain.steps, details, bands, strict=True
+        )
+    )
+
+
+def _step_row(result: StepResult, detail: str, band: str, system: System) -> StepRow:
+    hot = bool(result.expansion)
+    seconds = result.heating_seconds + result.working_seconds
+    return StepRow(
+        number=result.number,
+        name=step_name(result.kind),
+        detail=detail,
+        mass=mass(result.mass, system),
+        band=band,
+        cold=size(_sides(result), system),
+        hot=size(_sides(result, result.expansion), system) if hot else "",
+        layers=whole(result.layers),
+        distinct=whole(result.distinct),
+        lost=mass(result.lost, system) if result.cause else "",
+        cause=str(CAUSES[result.cause]) if result.cause else "",
+        heats=whole(result.heats) if hot else "",
+        minutes=said(seconds, "duration", system) if hot else "",
+    )
+
+
+def _sides(result: StepResult, expansion: float = 0.0) -> tuple[float, float, float]:
+    """Return the size, grown by heat."""
+    length, width, thickness = (
+        float(side) * (1.0 + expansion)
+        for side in (result.length, result.width, result.thickness)
+    )
+    return length, width, thickness
+
+
+def _total(figures: PlanFigures, last: StepRow, system: System) -> StepRow:
+    plain = figures.plain
+    return StepRow(
+        number=last.number + 1,
+        name=_("All steps"),
+        detail=_("without warming up the forge"),
+        mass=last.mass,
+        band=last.band,
+        cold="",
+        hot="",
+        layers=last.layers,
+        distinct=last.distinct,
+        lost=mass(plain.start_mass - plain.clean_mass, system),
+        cause="",
+        heats=whole(plain.heats),
+        minutes=said(plain.heating_seconds + plain.working_seconds, "duration", system),
+    )
+
+
+def _losses(figures: PlanFigures, system: System) -> tuple[LossRow, ...]:
+    loss, start = figures.plain.loss, float(figures.plain.start_mass)
+    taken = {one.name: float(getattr(loss, one.name)) for one in fields(loss)}
+    return tuple(
+        LossRow(
+            cause=capfirst(str(CAUSES[name])),
+            lost=mass(taken[name], system),
+            share=share(taken[name] / start),
+        )
+        for name in CAUSES
+        if taken[name] > 0
+    )

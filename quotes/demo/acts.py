@@ -1,0 +1,226 @@
+"""What can happen in the demo's story, each act through the shop's own services."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.core.management.base import CommandError
+from django.http import QueryDict
+
+from billets.models import BarSize, Equipment, Plan, PlanStep
+from billets.services import save_plan
+from billets.units import to_si
+from quotes import services as quotes
+from quotes.basis import basis_of
+from quotes.demo.story import Act, Row, measured, typed, week
+from quotes.documents import print_quote, quote_paper
+from quotes.models import Quote
+from quotes.offers import Dates
+from quotes.pricing import price_order
+from quotes.sheet import sheet_of
+from quotes.sheet_documents import keep_printed, next_stamp, print_sheet
+from shop import services
+from shop.forms.knives import SPEC, KnifeForm
+from shop.models import Customer, Knife, Order, Shop
+
+SYSTEM = "metric"
+SAME = 1e-6
+"""So near two bars are of one size [m]."""
+
+
+@dataclass(slots=True, kw_only=True)
+class Cast:
+    """Everybody and everything in the story so far, by the story's own names.
+
+    Attributes
+    ----------
+    plans : mapping
+        The billets as they are written; each is saved when it is first planned.
+    today : date
+        The day from which promised weeks are counted.
+    people, customers, orders, knives
+        Who and what there is by now, by number of row.
+    """
+
+    plans: Mapping[str, Row]
+    today: dt.date
+    people: Mapping[str, User]
+    customers: Mapping[str, Customer]
+    orders: dict[str, int] = field(default_factory=dict)
+    knives: dict[str, int] = field(default_factory=dict)
+
+    def order(self, key: str) -> Order:
+        """Return an order as it stands by now."""
+        return Order.objects.get(pk=self.orders[key])
+
+    def knife(self, key: str) -> Knife:
+        """Return a knife as it stands by now."""
+        return Knife.objects.for_list().get(pk=self.knives[key])
+
+    def week(self, later: int | None) -> dt.date | None:
+        """Return the Monday of a week so many after this one, if any is promised."""
+        return None if later is None else week(self.today, later)
+
+    def who(self, act: Act) -> User:
+        """Return who did it; the smith, if nobody is named."""
+        return self.people[act.said.get("by", next(iter(self.people)))]
+
+
+def ask(cast: Cast, act: Act) -> None:
+    """Open an order for whoever asks."""
+    said = act.said
+    wanted = said["knives"]
+    order = services.open_order(
+        customer=cast.customers[said["customer"]],
+        wish=said["wish"],
+        promised_week=cast.week(said.get("promised")),
+        knives=[knife_values(row) for row in wanted.values()],
+        by=cast.who(act),
+        at=act.at,
+    )
+    # The row stamps itself with the time of writing; the story is older than that.
+    Order.objects.filter(pk=order.pk).update(created=act.at)
+    cast.orders[act.order] = order.pk
+    rows = order.knives.order_by("pk").values_list("pk", flat=True)
+    cast.knives.update(zip(wanted, rows, strict=True))
+
+
+def plan(cast: Cast, act: Act) -> None:
+    """Plan a billet for some knives."""
+    written = cast.plans[act.said["plan"]]
+    rows = {key: written[key] for key in written if key not in ("bars", "steps")}
+    named = {key: Equipment.objects.get(name=rows.pop(key))
+             for key in ("forge", "tool", "saw")}  # fmt: skip
+    billet = Plan(**measured(Plan, rows), **named, typed=typed(Plan, rows))
+    bars = {letter: _bar(row) for letter, row in written["bars"].items()}
+    steps = [measured(PlanStep, row) | {"typed": typed(PlanStep, row)}
+             for row in written["steps"]]  # fmt: skip
+    save_plan(billet, bars, steps)
+    Plan.objects.filter(pk=billet.pk).update(changed=act.at)
+    for key in act.said["knives"]:
+        services.assign_plan(cast.knife(key), billet)
+
+
+def _bar(row: Row) -> BarSize:
+    """Return the bar of a steel that has a section."""
+    thick, wide = to_si(row["thickness"], "thickness"), to_si(row["width"], "length")
+    return BarSize.objects.get(
+        steel__key=row["steel"],
+        thickness__range=(thick - SAME, thick + SAME),
+        width__range=(wide - SAME, wide + SAME),
+    )
+
+
+def quote(cast: Cast, act: Act) -> None:
+    """Issue a quote, computed, printed and kept as a page of the shop does it."""
+    order, shop, day = cast.order(act.order), Shop.current(), act.at.date()
+    dates = Dates(issued_at=act.at, valid_until=quotes.valid_until(shop, day))
+    priced = price_order(order, day)
+    paper = quote_paper(priced, shop, quotes.next_revision(order), dates)
+    quotes.issue_quote(
+        order,
+        paper.offer,
+        print_quote(paper),
+        basis_of(priced),
+        by=cast.who(act),
+    )
+
+
+def answer(cast: Cast, act: Act) -> None:
+    """Write down a yes or no to the last quote."""
+    quotes.answer_quote(
+        Quote.objects.filter(order=cast.orders[act.order]).latest("revision"),
+        accepted=act.kind == "accept",
+        note=act.said["note"],
+        by=cast.who(act),
+        at=act.at,
+    )
+
+
+def move(cast: Cast, act: Act) -> None:
+    """Move a knife past its gate, or off the bench for a reason."""
+    services.move_knife(
+        cast.knife(act.said["knife"]),
+        act.said["to"],
+        gate_passed="reason" not in act.said,
+        by=cast.who(act),
+        at=act.at,
+        reason=act.said.get("reason", ""),
+    )
+
+
+def back(cast: Cast, act: Act) -> None:
+    """Take a wrong move back."""
+    services.correct_move(
+        cast.knife(act.said["knife"]),
+        act.said["to"],
+        reason=act.said["reason"],
+        by=cast.who(act),
+        at=act.at,
+    )
+
+
+def sheet(cast: Cast, act: Act) -> None:
+    """Print a build sheet for the bench."""
+    knife = cast.knife(act.said["knife"])
+    said = sheet_of(knife, Shop.current())
+    stamp, paper = next_stamp(knife, said.content, act.at)
+    printed = None if paper else print_sheet(said, stamp)
+    keep_printed(knife, said.content, printed, stamp, by=cast.who(act))
+
+
+def change(cast: Cast, act: Act) -> None:
+    """Change a knife as the customer now wants it."""
+    knife = cast.knife(act.said["knife"])
+    services.change_knife(knife, knife_values(act.said["new"], like=knife))
+
+
+def again(cast: Cast, act: Act) -> None:
+    """Make a knife again that was lost."""
+    like = cast.knife(act.said["knife"])
+    new = services.add_knife(
+        cast.order(act.order), knife_values({}, like=like), by=cast.who(act), at=act.at
+    )
+    cast.knives[act.said["as"]] = new.pk
+
+
+def cancel(cast: Cast, act: Act) -> None:
+    """Cancel an order with all its knives."""
+    services.cancel_order(
+        cast.order(act.order), reason=act.said["reason"], by=cast.who(act), at=act.at
+    )
+
+
+ACTS: Mapping[str, Callable[[Cast, Act], None]] = MappingProxyType(
+    {
+        "ask": ask, "plan": plan, "quote": quote, "accept": answer, "decline": answer,
+        "sheet": sheet, "move": move, "back": back, "change": change, "again": again,
+        "cancel": cancel,
+    }
+)  # fmt: skip
+"""Everything that can happen, by its word in the story."""
+
+
+def knife_values(row: Row, *, like: Knife | None = None) -> dict[str, Any]:
+    """Return a knife as its form would, typed into it box by box."""
+    texts = _texts(like) if like else {}
+    sent = QueryDict(mutable=True)
+    sent.update(texts | dict(row))
+    form = KnifeForm.sent(sent, SYSTEM)
+    if not form.is_valid():
+        raise CommandError(f"{row}: {form.errors.as_text()}")
+    return form.knife_values()
+
+
+def _texts(knife: Knife) -> dict[str, Any]:
+    """Return what the boxes of a knife's form hold; its name follows its size."""
+    form = KnifeForm(instance=knife, system=SYSTEM)
+    held = {name: form[name].value() for name in SPEC}
+    return {name: "" if value is None else value for name, value in held.items()} | {
+        "name": ""
+    }

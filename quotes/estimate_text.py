@@ -1,0 +1,250 @@
+"""An estimate as text for a terminal, with the words that pages and papers use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
+from functools import partial
+
+from django.utils.translation import gettext as _
+
+from billets.messages import spoken
+from billets.physics.families import FAMILY_LABELS
+from billets.physics.uncertainty import Band
+from billets.units import local_number, show
+from quotes.estimate_report import LOSSES, first_word, warnings_of
+from quotes.estimating import Estimate
+from quotes.rate_items import ITEM_OF
+from quotes.sheet_billet import billet_plan
+from quotes.sheet_stack import stack_list
+from quotes.wording import (
+    cost_groups,
+    hours_rows,
+    money_text,
+    origin_sentence,
+    percent_text,
+    plan_saying,
+    risk_sentence,
+)
+from shop.wording import knife_figures
+
+Row = Sequence[str]
+
+GAP = "  "
+GAS_PLACES = 1
+
+
+def as_text(done: Estimate) -> str:
+    """Return an estimate the way a smith reads it."""
+    parts = (_knives, _billet, _steps, _hours, _cost, _price, _notes)
+    text = "\n\n".join("\n".join(part(done)) for part in parts)
+    return text.replace("\u00a0", " ")
+
+
+def table(rows: Iterable[Row], *, left: int = 1) -> Iterator[str]:
+    """Yield rows as lines with columns below one another, the first ones to the left.
+
+    >>> list(table([("steel", "1.2 kg"), ("gas", "12 kg")]))
+    ['steel  1.2 kg', 'gas     12 kg']
+    """
+    kept = [tuple(row) for row in rows]
+    widths = [max(map(len, column)) for column in zip(*kept, strict=True)]
+    for row in kept:
+        cells = [
+            cell.ljust(width) if place < left else cell.rjust(width)
+            for place, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        yield GAP.join(cells).rstrip()
+
+
+# --- knives and billet -----------------------------------------------------------
+
+
+def _knives(done: Estimate) -> Iterator[str]:
+    for entry, spec, result in done.knives:
+        size = show(spec.length, "length", done.system, language=spoken())
+        kind = _(FAMILY_LABELS[spec.family]).partition(",")[0]
+        yield f"{entry.name}: {kind}, {size}"
+        rows = [
+            (f"{GAP}{one.label}", f"{one.value} {one.unit}", one.band)
+            for one in knife_figures(spec, result, done.system)
+        ]
+        yield from table(rows)
+
+
+def _billet(done: Estimate) -> Iterator[str]:
+    plan, stack = done.plan, stack_list(done.plan, done.system)
+    yield plan_saying(plan, done.system).text
+    yield from _fit(done)
+    yield origin_sentence(plan.beliefs.billets, calibrated=plan.beliefs.calibrated)
+    yield from _first_word(done)
+    yield ""
+    yield from table(_totals(done))
+    yield _("Lost: {causes}.").format(causes=_losses(done))
+    yield _("{layers} layers by multiplication, {distinct} can be told apart.").format(
+        layers=plan.plain.layers, distinct=plan.plain.distinct
+    )
+    yield ""
+    yield _("Stack from the bottom: {order}").format(order=stack.order)
+    rows = [(one.letter, one.steel, one.pieces, one.size, one.mass)
+            for one in stack.rows]  # fmt: skip
+    yield from table(rows, left=2)
+    yield _("To cut:")
+    yield from stack.cuts
+
+
+def _fit(done: Estimate) -> Iterator[str]:
+    if done.fit is None:
+        return
+    length = partial(show, kind="length", system=done.system, language=spoken())
+    yield _(
+        "Fitted: a stack of {length} has a chance of {chance}, {asked} was asked for; "
+        "if all goes as planned, {median} is enough."
+    ).format(
+        length=length(float(done.fit.stack.length)),
+        chance=_percent(done.fit.chance),
+        asked=_percent(done.fit.asked),
+        median=length(float(done.fit.median.length)),
+    )
+
+
+def _first_word(done: Estimate) -> Iterator[str]:
+    word = first_word(done)
+    if word is None:
+        return
+    yield _(
+        "To compare: told cases with {welds} welds keep {middle} ({low} to {high}), "
+        "this plan {retained}."
+    ).format(
+        welds=done.plan.plain.welds,
+        middle=_percent(word.middle),
+        low=_percent(word.low),
+        high=_percent(word.high),
+        retained=_percent(float(done.plan.plain.retained)),
+    )
+
+
+def _totals(done: Estimate) -> Iterator[Row]:
+    """Yield what the plan comes to, with its bands where it has one."""
+    plain, bands = done.plan.plain, done.plan.sampled.totals
+    yield (_("Stack to weld"), _shown(done, float(plain.start_mass), "mass"), "")
+    rows = [(_("Forged bar"), "bar_mass", "mass")]
+    if plain.clean:
+        rows += [(_("Bar trimmed or ground after it"), "clean_mass", "mass")]
+    rows += [
+        (_("Share kept"), "retained", "percent"),
+        (_("Forge lit"), "forge_seconds", "duration"),
+        (_("Attended at the forge"), "attended_seconds", "hours"),
+        (_("Gas"), "gas", "mass_kg"),
+    ]
+    for label, name, kind in rows:
+        value = float(getattr(plain, name))
+        yield label, _shown(done, value, kind), _band(done, bands[name], kind)
+
+
+def _losses(done: Estimate) -> str:
+    plain = done.plan.plain
+    return ", ".join(
+        f"{_(label)} {_shown(done, float(getattr(plain.loss, name)), 'mass')}"
+        for name, label in LOSSES.items()
+    )
+
+
+def _steps(done: Estimate) -> Iterator[str]:
+    rows = [
+        (
+            f"{one.number}  {one.name}", one.mass, one.band, one.cold, one.layers,
+            one.heats, one.minutes,
+        )
+        for one in billet_plan(done.plan, done.system).rows
+    ]  # fmt: skip
+    head = (
+        _("step"), _("mass"), _("4 in 5 within"), _("cold size"), _("layers"),
+        _("heats"), _("time"),
+    )  # fmt: skip
+    yield from table([head, *rows])
+
+
+# --- money -----------------------------------------------------------------------
+
+
+def _hours(done: Estimate) -> Iterator[str]:
+    """Yield hours by row; the band of the billet's is that of its plan."""
+    plan = _band(done, done.plan.sampled.totals["attended_seconds"], "hours")
+    rows = [
+        (said.label, said.hours, plan if one.row == "billet" else said.band)
+        for one, said in zip(
+            done.lines.hours, hours_rows(done.lines.hours), strict=True
+        )
+    ]
+    yield from table([(_("hours"), "", _("4 in 5 within")), *rows])
+
+
+def _cost(done: Estimate) -> Iterator[str]:
+    currency = done.lines.currency
+    rows: list[Row] = []
+    for group in cost_groups(done.lines.lines, currency):
+        rows.append((group.label, "", "", group.subtotal))
+        rows += [
+            (GAP + one.label, one.quantity, one.rate, one.amount) for one in group.rows
+        ]
+    yield from table(rows)
+
+
+def _price(done: Estimate) -> Iterator[str]:
+    lines, price = done.lines, done.lines.price
+    tax = percent_text(price.taxes[0].percent) if price.taxes else ""
+    amounts = [
+        (_("Direct cost"), lines.direct),
+        (_("Failures, {share}").format(share=percent_text(lines.risk.quantity)),
+         lines.risk.amount),
+        (_("Margin"), price.margin),
+        (_("Net"), price.net),
+        (_("Tax {rate}").format(rate=tax).strip(), price.whole.tax),
+        (_("Price"), price.whole.gross),
+    ]  # fmt: skip
+    if len(lines.knives) > 1:
+        amounts += [(GAP + one.name, one.gross) for one in lines.knives]
+    amounts.append((_("Deposit on it"), price.deposit.gross))
+    rows = [(label, money_text(amount, lines.currency)) for label, amount in amounts]
+    yield from table(rows)
+    yield risk_sentence(lines.one_in)
+
+
+def _notes(done: Estimate) -> Iterator[str]:
+    yield _rates(done)
+    if done.rates.overridden:
+        labels = [_(ITEM_OF[key].label) for key in done.rates.overridden]
+        yield _("For this job only: {rates}.").format(rates="; ".join(labels))
+    for warning in warnings_of(done):
+        yield f"{warning['field']}: {warning['message']}"
+    yield _("Seed {seed}, {draws} draws.").format(
+        seed=done.seed, draws=local_number(Decimal(done.plan.sampled.draws), spoken())
+    )
+
+
+def _rates(done: Estimate) -> str:
+    day = done.rates.valid_from.isoformat()
+    if done.rates.source == "shop":
+        return _("Rates: the shop's own, in force from {day}.").format(day=day)
+    return _(
+        "Rates: shipped, common practice or invented, in force from {day}; "
+        "put in your own."
+    ).format(day=day)
+
+
+# --- numbers ---------------------------------------------------------------------
+
+
+def _shown(done: Estimate, value: float, kind: str) -> str:
+    places = GAS_PLACES if kind == "mass_kg" else None
+    return show(value, kind, done.system, places, spoken())
+
+
+def _band(done: Estimate, band: Band, kind: str) -> str:
+    low, high = (_shown(done, end, kind) for end in (band.low, band.high))
+    return _("{low} to {high}").format(low=low.partition("\u00a0")[0], high=high)
+
+
+def _percent(share: float) -> str:
+    return show(share, "percent", language=spoken())

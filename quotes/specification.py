@@ -1,0 +1,229 @@
+"""A knife as its customer reads it: the individual specification, words and numbers.
+
+Choosing from a list is not a specification of one's own; so every size stands here
+as a number, with what hand-forged work may be off.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+
+from babel.lists import format_list
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from billets.figures import PlanFigures
+from billets.messages import spoken
+from billets.physics.families import family
+from billets.physics.grinds import chosen_grind
+from billets.physics.knife import MASS_BAND, KnifeResult
+from billets.physics.knife_spec import KnifeSpec, spec_fittings
+from billets.physics.section import Grind
+from billets.physics.tolerances import KnifeTolerances, knife_tolerances
+from billets.units import System, local_number, locale_of, show
+from quotes.money import quantity
+from quotes.wording import percent_text
+from shop.models import Knife
+from shop.services import spec_of
+from shop.wording import measured
+
+LABELS: Mapping[str, str | Promise] = MappingProxyType(
+    {
+        "family": gettext_lazy("Kind of knife"),
+        "length": gettext_lazy("Edge, heel to tip"),
+        "height": gettext_lazy("Height at the heel"),
+        "spine": gettext_lazy("Spine: heel, middle, tip"),
+        "edge": gettext_lazy("Edge"),
+        "grind": gettext_lazy("Grind"),
+        "steel": gettext_lazy("Blade steel"),
+        "hardness": gettext_lazy("Hardness aimed at"),
+        "finish": gettext_lazy("Finish"),
+        "handle": gettext_lazy("Handle"),
+        "fittings": gettext_lazy("Tang and fittings"),
+        "overall": gettext_lazy("Whole length"),
+        "mass": gettext_lazy("Finished weight"),
+        "balance": gettext_lazy("Balance point"),
+        "number": gettext_lazy("Knife number"),
+    }
+)
+"""What is said of a knife, in the order of the paper."""
+
+HARDNESS_BAND = 1
+"""Hand-forged blades come out within so many points; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Specified:
+    """A knife with what it comes to and the billet it is made from."""
+
+    knife: Knife
+    result: KnifeResult
+    figures: PlanFigures
+
+
+def specification(one: Specified, system: System) -> dict[str, str]:
+    """Return what is promised of a knife, by the keys of ``LABELS``."""
+    spec = spec_of(one.knife)
+    may_be = _tolerances(spec)
+    return {
+        **_blade(one, spec, may_be, system),
+        **_handle(one.knife, spec, may_be, system),
+        "overall": _shown(one.result.overall_length, "length", system),
+        "mass": _("about {mass} (± {band})").format(
+            mass=_shown(one.result.mass, "mass", system),
+            band=percent_text(quantity(100 * MASS_BAND, 0)),
+        ),
+        "balance": _balance(one.result, system),
+        "number": one.knife.serial,
+    }
+
+
+def spec_table(
+    knives: Iterable[Mapping[str, str]],
+) -> list[tuple[str, list[str]]]:
+    """Return specifications side by side: a label, then what each knife has of it."""
+    known = list(knives)
+    rows = [
+        (str(label), [one.get(key) or "–" for one in known])
+        for key, label in LABELS.items()
+    ]
+    return [(label, texts) for label, texts in rows if set(texts) != {"–"}]
+
+
+def spec_sentences(said: Mapping[str, str]) -> str:
+    """Return a specification as one text, for the line of the quote that is kept."""
+    return "\n".join(
+        f"{label}: {said[key]}" for key, label in LABELS.items() if said.get(key)
+    )
+
+
+def _tolerances(spec: KnifeSpec) -> KnifeTolerances:
+    handle = spec_fittings(spec).handle
+    return knife_tolerances(
+        spec.length, spec.height, spec.handle_length, handle.front[1]
+    )
+
+
+def _blade(
+    one: Specified, spec: KnifeSpec, may_be: KnifeTolerances, system: System
+) -> dict[str, str]:
+    spines = (spec.heel_thickness, spec.middle_thickness, spec.tip_thickness)
+    spine = " – ".join(_asked(size, "thickness", system) for size in spines)
+    return {
+        "family": str(one.knife.get_family_display()),
+        "length": _within(spec.length, may_be.length, system),
+        "height": _within(spec.height, may_be.height, system),
+        "spine": f"{spine} ± {_shown(may_be.spine, 'thickness', system)}",
+        "edge": _("{behind} behind the edge, {angle} a side").format(
+            behind=_asked(spec.behind_edge, "fine", system),
+            angle=_degrees(spec.edge_angle),
+        ),
+        "grind": _grind_words(spec),
+        "steel": steel_sentence(one.figures),
+        "hardness": _("{hardness} HRC (± {band})").format(
+            hardness=local_number(Decimal(f"{one.knife.hardness:g}"), spoken()),
+            band=HARDNESS_BAND,
+        ),
+        "finish": one.knife.finish,
+    }
+
+
+def _handle(
+    knife: Knife, spec: KnifeSpec, may_be: KnifeTolerances, system: System
+) -> dict[str, str]:
+    return {
+        "handle": _("{shape}, {material}, {length}").format(
+            shape=knife.get_handle_display(),
+            material=knife.get_handle_material_display(),
+            length=_within(spec.handle_length, may_be.handle_length, system),
+        ),
+        "fittings": ", ".join(_fittings(knife, system)),
+    }
+
+
+def _fittings(knife: Knife, system: System) -> list[str]:
+    said = [_("{kind} tang").format(kind=knife.get_tang_display())]
+    if knife.ferrule:
+        ferrule = knife.get_ferrule_display()
+        said.append(_("ferrule of {material}").format(material=ferrule))
+    if knife.bolster_mass:
+        mass = measured(knife.bolster_mass, "mass", system)
+        said.append(_("bolster of {mass}").format(mass=mass))
+    return said
+
+
+def steel_sentence(figures: PlanFigures) -> str:
+    """Say what a blade is made of, and that no two come out alike."""
+    spec = figures.spec
+    names = list(dict.fromkeys(spec.bars[letter].steel.name for letter in spec.order))
+    layers = figures.plain.distinct
+    return _(
+        "about {layers} layers of {steels} (hand-forged: figure and outline vary)"
+    ).format(
+        layers=local_number(Decimal(layers), spoken()),
+        steels=format_list(names, locale=locale_of(spoken())),
+    )
+
+
+def tolerance_note(specs: Sequence[KnifeSpec], system: System) -> str:
+    """Say what hand-forged work may be off, and by which standard."""
+    handles = {_tolerances(spec).handle_section for spec in specs}
+    section = _shown(max(handles), "thickness", system)
+    return _(
+        "Tolerances as printed: blade length and height by ISO 2768-1 class v, handle "
+        "by class c (its section ± {section}), spine and weight as stated. The drawing "
+        "shows the intent; pattern and outline vary as hand-forged work does."
+    ).format(section=section)
+
+
+def _within(size: float, tolerance: float, system: System) -> str:
+    asked = _asked(size, "length", system)
+    return f"{asked} ± {_shown(tolerance, 'thickness', system)}"
+
+
+def _shown(value: float, kind: str, system: System) -> str:
+    return show(value, kind, system, language=spoken())
+
+
+def _degrees(angle: float) -> str:
+    return f"{local_number(Decimal(f'{math.degrees(angle):.3g}'), spoken())}°"
+
+
+def _asked(size: float, kind: str, system: System) -> str:
+    """Return a size as it was asked for, with no fewer places than paper gives."""
+    said, rounded = measured(size, kind, system), _shown(size, kind, system)
+    return said if len(said) > len(rounded) else rounded
+
+
+def _balance(result: KnifeResult, system: System) -> str:
+    place = _shown(abs(result.balance), "length", system)
+    if result.balance < 0:
+        return _("about {place} behind the heel").format(place=place)
+    return _("about {place} in front of the heel").format(place=place)
+
+
+def _grind_words(spec: KnifeSpec) -> str:
+    """Name the grind that is really meant, with the place of its line."""
+    grind = chosen_grind(
+        family(spec.family), spec.grind,
+        behind_edge=spec.behind_edge, edge_angle=spec.edge_angle,
+    )  # fmt: skip
+    name = _grind_name(grind)
+    if grind.bevel >= 1.0:
+        return name
+    return _("{name}, bevel line at {share} of the height").format(
+        name=name, share=percent_text(Decimal(f"{100 * grind.bevel:.0f}"))
+    )
+
+
+def _grind_name(grind: Grind) -> str:
+    if grind.single:
+        return _("single bevel")
+    if grind.crown > 0.0:
+        return _("convex")
+    return _("full flat") if grind.bevel >= 1.0 else _("wide bevel")

@@ -1,0 +1,94 @@
+"""What an order costs and what is asked for it, line by line; for the owner."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from billets.messages import sentence
+from billets.units import System
+from quotes.basis import cost_sheet
+from quotes.errors import QuoteError
+from quotes.gaps import NotReady
+from quotes.offers import tax_percent, tax_sentences
+from quotes.pricing import PricedOrder, plan_of, price_order
+from quotes.rate_book import shipped_left
+from quotes.services import check_quotable
+from quotes.views.common import cost_view, lack_of
+from quotes.wording import origin_sentence, plan_saying
+from shop.models import Order
+from shop.views.common import for_owner, system_of
+from shop.wording import flag_sayings
+
+
+@for_owner
+@require_safe
+def price_page(request: HttpRequest, number: str) -> HttpResponse:
+    """Show cost and price of an order, or what it lacks before it has one."""
+    order = get_object_or_404(Order.objects.select_related("customer"), number=number)
+    try:
+        priced = price_order(order, timezone.localdate())
+    except NotReady as error:
+        return lacking(request, order, error)
+    context = {**price_context(priced, system_of(request)), "order": order}
+    context["refusal"] = quoting_refusal(order, system_of(request))
+    return render(request, "quotes/price.html", context)
+
+
+def lacking(request: HttpRequest, order: Order, error: NotReady) -> HttpResponse:
+    """Show what an order lacks before it has a price."""
+    system = system_of(request)
+    lacks = [lack_of(gap, order, system) for gap in error.gaps]
+    return render(request, "quotes/not_ready.html", {"order": order, "lacks": lacks})
+
+
+def price_context(priced: PricedOrder, system: System) -> dict[str, Any]:
+    """Return what the page of a price shows."""
+    lines = priced.lines
+    price, currency = lines.price, lines.currency
+    return {
+        "priced": priced,
+        "price": price,
+        "currency": currency,
+        "tax_percent": tax_percent(price),
+        "tax_sentences": tax_sentences(price, currency),
+        "cost": cost_view(cost_sheet(lines), currency),
+        "by_knife": [
+            (knife, result, share)
+            for (knife, result), share in zip(priced.knives, lines.knives, strict=True)
+        ],
+        "billets": billet_rows(priced, system),
+        "flags": flag_sayings(lines.flags, system),
+        "shipped_left": shipped_left(priced.day),
+    }
+
+
+def billet_rows(priced: PricedOrder, system: System) -> list[dict[str, Any]]:
+    """Return each billet: its name, whether it is enough, what to look at twice."""
+    titles = {plan_of(knife).pk: str(plan_of(knife)) for knife, _res in priced.knives}
+    return [
+        {
+            "title": titles[pk],
+            "url": reverse("plan", args=[pk]),
+            "saying": plan_saying(figures, system),
+            "origin": origin_sentence(
+                figures.beliefs.billets, calibrated=figures.beliefs.calibrated
+            ),
+            "flags": flag_sayings(figures.flags, system),
+        }
+        for pk, figures in priced.plans.items()
+    ]
+
+
+def quoting_refusal(order: Order, system: System) -> str:
+    """Return why no quote can be issued for an order, or nothing."""
+    try:
+        check_quotable(order)
+    except QuoteError as error:
+        return sentence(error, system)
+    return ""
