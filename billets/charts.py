@@ -19,7 +19,7 @@ from billets.physics.results import StepResult
 from billets.physics.uncertainty import Band
 from billets.services import Bar, PlanSpec
 from billets.units import System, to_si, unit_of
-from billets.wording import bare, bar_text, mass, neat, said
+from billets.wording import bare, mass, neat, said
 
 WIDE = 360
 
@@ -35,7 +35,10 @@ SHORT_CAUSES = {
     "kerf": gettext_lazy("saw"),
 }  # fmt: skip
 
-DASHES = {"weld_scale": "", "draw_scale": "6 2", "trim": "2 2", "grind": "4 1 1 1"}
+DASHES = {
+    "weld_scale": "none", "draw_scale": "6 2", "trim": "2 2", "grind": "4 1 1 1",
+    "kerf": "1 1",
+}  # fmt: skip
 """How a loss is drawn, so that causes differ in black and white."""
 
 FILLS = {
@@ -73,7 +76,7 @@ def _text(x: float, y: float, words: object, anchor: str = "start") -> str:
     )
 
 
-# --- the stack -------------------------------------------------------------------------
+# --- the stack -----------------------------------------------------------------------
 
 STACK_HIGH, STACK_WIDE = 200.0, 220.0
 """Room for the end view of the stack; the margin left of it holds its height."""
@@ -241,10 +244,9 @@ def _row(
     if not step.cause or float(step.lost) <= 0:
         return
     before, after = (_x(float(one.mass), most) for one in (steps[number - 1], step))
-    dashes = DASHES.get(step.cause, "1 1")
     yield (
         f'<path d="M{before:.1f} {_y(number):.1f}H{after:.1f}" stroke="currentColor" '
-        f'stroke-width="6"{f" stroke-dasharray={chr(34)}{dashes}{chr(34)}" if dashes else ""}/>'
+        f'stroke-width="6" stroke-dasharray="{DASHES[step.cause]}"/>'
     )
     lost = f"−{mass(step.lost, system)} {SHORT_CAUSES[step.cause]}"
     yield _text(RIGHT + 8, base, lost)

@@ -20,7 +20,6 @@ from billets.wording import (
     CAUSES,
     Figure,
     Saying,
-    bare,
     cut_sentence,
     ends,
     flag_sayings,
@@ -71,6 +70,7 @@ class Summary:
 
     verdict: Saying
     origin: str
+    order: str
     figures: tuple[Figure, ...]
     sayings: tuple[Saying, ...]
     cuts: tuple[str, ...]
@@ -89,6 +89,7 @@ def summary(
     return Summary(
         verdict=verdict_saying(figures, system, way_out),
         origin=origin(figures.beliefs),
+        order=_order(figures.spec.order),
         figures=_figures(figures, system),
         sayings=tuple(flag_sayings(figures.flags, system)),
         cuts=tuple(
@@ -100,6 +101,15 @@ def summary(
         stack=stack_drawing(figures.spec, system),
         chart=mass_chart(figures, system),
     )
+
+
+def _order(order: str) -> str:
+    """Say an order in full, with how many pieces it has."""
+    return ngettext(
+        "{count} piece from the bottom up: {order}",
+        "{count} pieces from the bottom up: {order}",
+        len(order),
+    ).format(count=whole(len(order)), order=order)
 
 
 # --- the big figures ---------------------------------------------------------------
@@ -173,7 +183,7 @@ def _heats(figures: PlanFigures) -> Figure:
     return Figure(
         label=_("Heats"),
         value=whole(figures.plain.heats),
-        unit=_("heats"),
+        unit=_("in all"),
         band=whole_ends(figures.sampled.totals["heats"]),
     )
 

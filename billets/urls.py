@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from billets import views
+
+urlpatterns = [
+    path("billets/", views.plan_list, name="plans"),
+    path("billets/new/", views.plan_new, name="plan-new"),
+    path("billets/<int:pk>/", views.plan_page, name="plan"),
+]

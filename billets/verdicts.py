@@ -23,13 +23,13 @@ def verdict_saying(
     if verdict is None:
         return Saying(
             level="note",
-            first=_("No knife is to come out of this billet yet."),
-            rest=_("Choose the billet on the page of a knife."),
+            first=_("No knife is to come out of this billet yet"),
+            rest=_("choose it on the page of a knife."),
         )
     if verdict.enough:
         return Saying(
             level="ok",
-            first=_("Enough with a chance of {chance}:").format(
+            first=_("Enough with a chance of {chance}").format(
                 chance=share(verdict.chance)
             ),
             rest=_("{spare} to spare at the {asked} you asked for.").format(
@@ -47,11 +47,11 @@ def _short(
 ) -> Saying:
     """Say in what a billet is short, worst first, and what to do."""
     if "mass" in verdict.failing:
-        first = _("Short by {short}:").format(short=mass(-verdict.spare, system))
+        first = _("Short by {short}").format(short=mass(-verdict.spare, system))
     elif "length" in verdict.failing:
-        first = _("The bar comes out too short:")
+        first = _("The bar comes out too short")
     else:
-        first = _("The bar comes out too thin:")
+        first = _("The bar comes out too thin")
     rest = [
         _("it suffices with a chance of {chance}, you asked for {asked}.").format(
             chance=share(verdict.chance), asked=share(verdict.asked)

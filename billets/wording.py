@@ -20,7 +20,7 @@ from billets.physics import steps as words
 from billets.physics.errors import Flag
 from billets.physics.uncertainty import Band
 from billets.services import Bar, Beliefs, CutItem
-from billets.units import System, exact, local_number, locale_of, show
+from billets.units import System, edit, label_unit, local_number, locale_of, show
 
 CAUSES = {
     "weld_scale": gettext_lazy("scale at the welds"),
@@ -51,7 +51,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Saying:
-    """A sentence: its first words, the rest, and how it is meant (ok, warn, stop)."""
+    """A sentence, or what stands before and after its colon.
+
+    The level is ok, warn, stop or note.
+    """
 
     level: str
     first: str
@@ -104,7 +107,9 @@ def size(sides: Iterable[Number], system: System) -> str:
 
 def neat(value: float, kind: str, system: System) -> str:
     """Write a size as it was given, unless that is an endless number."""
-    rounded, full = said(value, kind, system), exact(value, kind, system, spoken())
+    rounded, unit = said(value, kind, system), label_unit(kind, system)
+    given = local_number(Decimal(edit(value, kind, system)), spoken())
+    full = f"{given}\u00a0{unit}" if unit else given
     return full if len(full) <= len(rounded) + MORE_SIGNS else rounded
 
 

@@ -58,9 +58,7 @@ CAUTIONS: tuple[Caution, ...] = (
     ),
     Caution(
         hazard="flashback",
-        line=_(
-            "Light up as the burner's maker says; if it pops back, shut the bottle."
-        ),
+        line=_("Light up as the burner's maker says; pops back: shut the bottle."),
         stages=("forge",),
         ground="practice; non-return valve or arrestor where the system asks for one",
     ),
@@ -72,7 +70,7 @@ CAUTIONS: tuple[Caution, ...] = (
     ),
     Caution(
         hazard="flux fumes",
-        line=_("Stay out of the flux smoke; with fluoride flux stand upwind, extract."),
+        line=_("Out of the flux smoke; fluoride flux: stand upwind and extract."),
         stages=("forge",),
         ground="29 CFR 1910.252(c), second-hand; fluorides 2.5 mg/m3 as F, "
         "29 CFR 1910.1000, quoted from memory",

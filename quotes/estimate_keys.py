@@ -41,20 +41,18 @@ def plan_key(said: Said, job: JobSpec) -> str:
 def money_key(said: Said, bars: Mapping[str, Bar], told: Collection[str] = ()) -> str:
     """Return the key that a refusal of the costing speaks of.
 
-    Of rates that do not go together it is the one ``told`` by the file.
+    Of three hours that do not rise it is the one ``told`` by the file.
     """
     field = said.field or ""
+    if field.startswith("hours_"):
+        row = field.rpartition("_")[0]
+        field = next((key for key in told if key.rpartition("_")[0] == row), field)
     if field in ITEM_OF:
-        row = [key for key in told if _row(key) == _row(field)]
-        return join("rates", field if field in told or not row else row[0])
+        return join("rates", field)
     for letter, bar in bars.items():
         if field == "steel" and bar.steel.name == said.values.get("steel"):
             return f"billet.bars.{letter}.price"
     return field
-
-
-def _row(key: str) -> str:
-    return key.rpartition("_")[0]
 
 
 def _kind(job: JobSpec, step: int) -> str:

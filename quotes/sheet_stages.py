@@ -45,6 +45,14 @@ LOUDNESS: Mapping[str, str] = MappingProxyType(
     }
 )
 
+QUIETER: Mapping[str, str] = MappingProxyType(
+    {
+        "press": gettext_noop("the press"),
+        "small anvil": gettext_noop("a small anvil"),
+    }
+)
+"""How a tool is called that makes less noise."""
+
 BLANKS: Mapping[str, tuple[tuple[str, str], ...]] = MappingProxyType(
     {
         "forge": (
@@ -110,7 +118,7 @@ def stage_blocks(one: Specified, shop: Shop, system: System) -> tuple[StageBlock
             key=key,
             label=_(stages.stage_of(key).label),
             loudness=_(LOUDNESS[stages.loudness_of(key, tool)]),
-            work=", ".join(_(work) for work in stages.stage_of(key).work),
+            work=_work(key),
             planned=_planned(key, one, said, system),
             notes=_notes(key),
             blanks=tuple(_blank(*blank, system) for blank in BLANKS[key]),
@@ -133,17 +141,23 @@ def _extinguisher(shop: Shop) -> str:
     return _("Extinguisher (write down where it hangs):")
 
 
+def _work(stage: str) -> str:
+    """Return what is done at a stage, without what goes on by itself."""
+    one = stages.stage_of(stage)
+    return ", ".join(_(work) for work in one.work if work not in one.waiting)
+
+
 def _notes(stage: str) -> tuple[str, ...]:
     """Say what waits in a stage, and what the neighbours would thank for."""
-    if stage != "forge":
-        return ()
-    return (
-        _(
-            "Last: let it cool slowly in the closed oven. That is waiting, it is "
-            "quiet, and it leaves the blade soft for the grinder."
-        ),
-        _("Quieter than the big anvil: the press, or a small anvil."),
-    )
+    waiting = (_(work) for work in stages.stage_of(stage).waiting)
+    notes = [
+        _("Then waiting, and quiet: {work}.").format(work=work) for work in waiting
+    ]
+    tools = [_(QUIETER.get(tool, tool)) for tool in stages.quieter_tools(stage)]
+    if tools:
+        said = format_list(tools, "or", locale=locale_of(spoken()))
+        notes.append(_("Quieter: {tools}.").format(tools=said))
+    return tuple(notes)
 
 
 # --- what is planned -------------------------------------------------------------

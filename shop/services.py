@@ -121,9 +121,19 @@ def open_order(
 
 def _next_number(at: dt.datetime) -> str:
     """Return the next order number of the year; the unique column guards it."""
+    _hold_numbers()
     year = f"{at:%y}-"
     last = Order.objects.filter(number__startswith=year).order_by("-pk").first()
     return f"{year}{int(last.number[3:]) + 1 if last else 1:04d}"
+
+
+def _hold_numbers() -> None:
+    """Make whoever else wants a number wait until this transaction is done.
+
+    SQLite has one writer anyway; on PostgreSQL two could read the same last number.
+    """
+    Shop.objects.get_or_create(pk=1)
+    Shop.objects.select_for_update().get(pk=1)
 
 
 def change_order(order: Order, values: Values) -> None:
@@ -171,6 +181,7 @@ def add_knife(
     knife = Knife(order=order, **values)
     spec = spec_of(knife)
     result = weigh_knife(spec)
+    _hold_numbers()
     last = Knife.objects.order_by("-pk").first()
     knife.serial = serials.serial(last.pk if last else 0)
     knife.mark = serials.scratch_mark(order.knives.values_list("mark", flat=True))

@@ -15,7 +15,9 @@ from typing import Literal
 
 from billets.physics.errors import _
 
-Loudness = Literal["loud", "middling", "quiet"]
+Loudness = Literal["quiet", "middling", "loud"]
+LOUDNESS: tuple[Loudness, ...] = ("quiet", "middling", "loud")
+"""What the neighbours hear, from the least."""
 
 NOT_STARTED = ""
 """The stage of a knife whose order has not been accepted."""
@@ -47,6 +49,8 @@ class Stage:
         What rows keep, and what pages show.
     work : tuple of str
         The bench work done in it, in order.
+    waiting : tuple of str
+        What of that work goes on by itself: quiet, and nobody stands by it.
     hours : tuple of (str, Decimal)
         The rows of estimated hours that fall into it, with the share of each.
     gate : tuple of str
@@ -60,6 +64,7 @@ class Stage:
     key: str
     label: str
     work: tuple[str, ...] = ()
+    waiting: tuple[str, ...] = ()
     hours: tuple[tuple[str, Decimal], ...] = ()
     gate: tuple[str, ...] = ()
     loudness: Loudness = "quiet"
@@ -84,6 +89,9 @@ HOURS_ROWS: Mapping[str, str] = MappingProxyType(
 )
 """What hours are estimated for, with its label. A grind is one row in two stages."""
 
+SLOW_COOLING = _("slow cooling in the closed oven, to soften for grinding")
+TEMPERING = _("temper")
+
 _ALL = Decimal(1)
 
 STAGES: tuple[Stage, ...] = (
@@ -94,8 +102,10 @@ STAGES: tuple[Stage, ...] = (
             _("stack, weld, draw, restack"),
             _("blade forging"),
             _("mark"),
-            _("normalise, slow cool, soften"),
+            _("normalise"),
+            SLOW_COOLING,
         ),
+        waiting=(SLOW_COOLING,),
         hours=(("billet", _ALL), ("blade_forging", _ALL)),
         gate=(
             _("The bar is enough."),
@@ -103,7 +113,9 @@ STAGES: tuple[Stage, ...] = (
             _("The blank is straight."),
         ),
         loudness="loud",
-        loudness_by_tool=MappingProxyType({"press": "middling"}),
+        loudness_by_tool=MappingProxyType(
+            {"press": "middling", "small anvil": "middling"}
+        ),
     ),
     Stage(
         key="grind",
@@ -116,7 +128,8 @@ STAGES: tuple[Stage, ...] = (
     Stage(
         key="harden",
         label=_("Harden"),
-        work=(_("harden"), _("straighten"), _("temper")),
+        work=(_("harden"), _("straighten"), TEMPERING),
+        waiting=(TEMPERING,),
         hours=(("harden", _ALL),),
         gate=(
             _("The blade is hard."),
@@ -260,6 +273,17 @@ def loudness_of(key: str, tool: str = "hammer") -> Loudness:
     """Return how loud a stage is with the tool that moves the steel."""
     stage = stage_of(key)
     return stage.loudness_by_tool.get(tool, stage.loudness)
+
+
+def quieter_tools(key: str) -> tuple[str, ...]:
+    """Return the tools that make a stage less loud than it usually is."""
+    stage = stage_of(key)
+    usual = LOUDNESS.index(stage.loudness)
+    return tuple(
+        tool
+        for tool, loudness in stage.loudness_by_tool.items()
+        if LOUDNESS.index(loudness) < usual
+    )
 
 
 def next_stage(here: str) -> str | None:

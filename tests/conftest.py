@@ -14,8 +14,10 @@ import pytest
 
 
 @pytest.fixture(autouse=True)
-def _own_paper_folder(settings, tmp_path):
+def _own_folder_and_quick_passwords(settings, tmp_path):
     settings.PAPER_DIR = tmp_path / "papers"
+    # A safe hash takes a third of a second, at each login of each test.
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
 @pytest.fixture

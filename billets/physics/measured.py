@@ -49,6 +49,8 @@ class MeasuredKnife:
         Balance point as reckoned, in front of the heel [m].
     error : float
         Model less published, over published [1].
+    seen : str
+        Which default of its family was set with this knife in view; empty if none.
     """
 
     key: str
@@ -57,6 +59,7 @@ class MeasuredKnife:
     model: float
     balance: float
     error: float
+    seen: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +138,7 @@ def _weighed(row: Mapping[str, Any]) -> MeasuredKnife:
         model=model,
         balance=balance_point(parts),
         error=model / published - 1.0,
+        seen=row.get("seen", ""),
     )
 
 

@@ -26,6 +26,8 @@ from shop.weeks import monday_of
 STORY = Path(__file__).resolve().parent.parent / "data" / "demo.toml"
 FIRST_HOUR = dt.time(8, 40)
 BETWEEN = dt.timedelta(minutes=35)
+UNEVEN, MORNING = 47, 300
+"""Days begin so many minutes apart from one another, within so many."""
 
 Row = Mapping[str, Any]
 
@@ -48,7 +50,7 @@ def read(path: Path = STORY) -> dict[str, Any]:
 def acts(story: Row, today: dt.date) -> Iterator[Act]:
     """Yield everything that happened, in the order in which it did.
 
-    Acts of one day follow one another as they are written, over the morning.
+    Acts of one day follow one another as they are written.
     """
     told = [
         (act["ago"], number, act)
@@ -88,8 +90,9 @@ def week(today: dt.date, later: int) -> dt.date:
 
 
 def _moment(day: dt.date) -> dt.datetime:
-    here = timezone.get_current_timezone()
-    return dt.datetime.combine(day, FIRST_HOUR, tzinfo=here)
+    """Return when the first thing of a day happened: no two days are alike."""
+    first = dt.datetime.combine(day, FIRST_HOUR, timezone.get_current_timezone())
+    return first + dt.timedelta(minutes=day.toordinal() * UNEVEN % MORNING)
 
 
 def measured(model: type[Model], row: Row) -> dict[str, Any]:

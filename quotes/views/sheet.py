@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from billets.idempotency import key_of, once
 from billets.messages import sentence
 from billets.physics.errors import PlanError
 from quotes import pdf
@@ -22,7 +23,6 @@ from quotes.sheet_documents import (
     sheet_context,
 )
 from shop.context import shop_of
-from shop.idempotency import key_of, once
 from shop.models import Knife
 from shop.views.common import system_of, user_of
 

@@ -1,4 +1,4 @@
-"""A knife at the bench with its billet, and what its paper holds, for tests of sheets."""
+"""A knife at the bench with its billet, and what its paper holds, for tests."""
 
 import io
 import logging

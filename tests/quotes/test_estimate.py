@@ -83,6 +83,14 @@ def test_warnings_name_a_key_of_the_file(as_json):
     assert "steps[7].width" in {one["field"] for one in as_json(wide)["warnings"]}
 
 
+def test_unlikely_gas_is_warned_of_with_its_key(as_json):
+    """Common practice, no source: the steel takes 1 to 10 % of the heat."""
+    assert 0.01 <= as_json(JOB)["plan"]["heat_in_steel"] <= 0.10
+    thirsty = as_json(JOB + '[equipment]\ngas_rate = "40 kg/h"\n')
+    assert thirsty["plan"]["heat_in_steel"] < 0.01
+    assert "equipment.gas_rate" in {one["field"] for one in thirsty["warnings"]}
+
+
 # --- what adds up ------------------------------------------------------------------
 
 

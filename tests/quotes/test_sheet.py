@@ -220,9 +220,9 @@ def test_slow_cooling_is_a_quiet_wait_after_forging(knife):
     common practice, no source)."""
     forge = sheet_for(knife).stages[0]
     (note,) = (one for one in forge.notes if "oven" in one)
-    for word in ("closed oven", "waiting", "quiet", "soft"):
+    for word in ("closed oven", "waiting", "quiet", "soften"):
         assert word in note
-    assert "slow cool" in forge.work
+    assert "oven" not in forge.work
 
 
 @pytest.mark.parametrize(
@@ -234,7 +234,7 @@ def test_press_is_quieter_than_hammer(knife, tool, word):
     knife.target.plan.tool.save()
     forge = sheet_for(knife).stages[0]
     assert forge.loudness == word
-    assert any("press, or a small anvil" in note for note in forge.notes)
+    assert "Quieter: the press or a small anvil." in forge.notes
 
 
 def test_extinguisher_is_named_where_there_is_fire(knife):
@@ -246,10 +246,9 @@ def test_extinguisher_is_named_where_there_is_fire(knife):
 
 def test_hardening_leaves_heat_and_medium_to_the_data_sheets(knife):
     rows = dict(sheet_for(knife).stages[2].planned)
-    assert rows["Hardness aimed at"].startswith("60\u00a0HRC") or rows[
-        "Hardness aimed at"
-    ].startswith("60 HRC")
-    assert rows["Heat, medium, oven"] == "by the data sheets of Dark steel and Pale steel"
+    assert rows["Hardness aimed at"].replace("\u00a0", " ").startswith("60 HRC")
+    steels = "Dark steel and Pale steel"
+    assert rows["Heat, medium, oven"] == f"by the data sheets of {steels}"
 
 
 def test_no_price_is_on_the_sheet(knife):
@@ -268,9 +267,7 @@ def test_foot_says_where_numbers_come_from_and_what_comes_first(knife):
 
 
 def test_foot_counts_the_billets_of_a_calibrated_shop(knife):
-    ShopFactor.objects.create(
-        name="scale_strength", median=0.7, ln_sd=0.2, billets=5
-    )
+    ShopFactor.objects.create(name="scale_strength", median=0.7, ln_sd=0.2, billets=5)
     foot = " ".join(sheet_for(knife).foot)
     assert "Uncalibrated" not in foot
     assert "5 weighed billets" in foot

@@ -138,6 +138,35 @@ def test_a_press_is_quieter_than_a_hammer():
     assert stages.loudness_of("harden", "press") == "quiet"
 
 
+def test_slow_cooling_after_forging_is_quiet_waiting_in_the_forge_stage():
+    """Common practice, no source: cooling in the closed oven softens the blade."""
+    forge = stages.stage_of("forge")
+    (waits,) = forge.waiting
+    assert "slow cooling" in waits
+    assert "oven" in waits
+    assert forge.work[-1] == waits  # after all forging, before the grinder
+    assert stages.next_stage("forge") == "grind"
+
+
+def test_what_goes_on_by_itself_is_work_of_its_stage():
+    for stage in stages.STAGES:
+        assert set(stage.waiting) <= set(stage.work)
+
+
+def test_a_smaller_anvil_or_the_press_is_quieter_than_the_large_anvil():
+    """Common practice, no source: on loud steps the tool is a choice by loudness."""
+    order = stages.LOUDNESS.index
+    usual = order(stages.loudness_of("forge"))
+    assert set(stages.quieter_tools("forge")) == {"press", "small anvil"}
+    for tool in stages.quieter_tools("forge"):
+        assert order(stages.loudness_of("forge", tool)) < usual
+
+
+def test_only_loud_stages_offer_a_quieter_tool():
+    offers = {stage.key for stage in stages.STAGES if stages.quieter_tools(stage.key)}
+    assert offers == {"forge"}
+
+
 def test_an_order_goes_from_enquiry_to_delivery():
     for here, to in [
         ("enquiry", "quoted"), ("quoted", "accepted"), ("accepted", "delivered"),

@@ -39,7 +39,7 @@
 
   function show(page) {
     if (!page.getElementById("result")) return;
-    for (const place of document.querySelectorAll("#result, #errors, #said, .error[id]")) {
+    for (const place of document.querySelectorAll("#result, #errors, #said, .error[id], .tried[id]")) {
       place.replaceChildren(...(page.getElementById(place.id)?.childNodes ?? []));
     }
     document.getElementById("errors")?.toggleAttribute("hidden", !page.querySelector("#errors li"));
