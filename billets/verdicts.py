@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -13,6 +15,9 @@ from billets.physics.state import typical
 from billets.physics.verdict import Verdict
 from billets.units import System
 from billets.wording import Saying, mass, neat, said, share, whole
+
+GRAM = 0.001
+"""The least mass a sentence tells [kg]."""
 
 
 def verdict_saying(
@@ -46,8 +51,12 @@ def _short(
     way_out: Fit | PlanError | None,
 ) -> Saying:
     """Say in what a billet is short, worst first, and what to do."""
-    if "mass" in verdict.failing:
-        first = _("Short by {short}").format(short=mass(-verdict.spare, system))
+    if "mass" in verdict.failing and verdict.spare < 0:
+        # Rounded up: what is short is never nothing.
+        short = math.ceil(-verdict.spare / GRAM) * GRAM
+        first = _("Short by {short}").format(short=mass(short, system))
+    elif "mass" in verdict.failing:
+        first = _("Not quite enough")
     elif "length" in verdict.failing:
         first = _("The bar comes out too short")
     else:
@@ -84,10 +93,10 @@ def _thicker(figures: PlanFigures, system: System) -> str:
     )
 
 
-def fit_text(fit: Fit, system: System) -> str:
+def fit_text(fit: Fit, system: System, *, by_pieces: bool) -> str:
     """Say what was fitted, the median fit beside it."""
     asked, median = fit.stack, fit.median
-    if len(asked.layers) != len(median.layers):
+    if by_pieces:
         with_chance, planned = (
             ngettext("{count} piece", "{count} pieces", len(one.layers)).format(
                 count=whole(len(one.layers))

@@ -111,7 +111,7 @@ def _tried(
         if "fit" in request.POST:
             by_pieces = request.POST["fit"] == "pieces"
             spec, fit = fitted(spec, aim, by_pieces=by_pieces)
-            editor.write_fit(spec, fit)
+            editor.write_fit(spec, fit, by_pieces=by_pieces)
         return trial(spec, aim, editor.system)
     except PlanError as error:
         if not any(button in request.POST for button in ARRANGING):

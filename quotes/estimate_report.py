@@ -15,27 +15,19 @@ from typing import Any
 from django.utils.translation import gettext
 
 from billets.messages import sentence
-from billets.physics.errors import Flag, _
+from billets.physics.errors import Flag
 from billets.physics.fit import Fit
 from billets.physics.losses import FirstWord, retained_by_welds
 from billets.physics.plan import StepResult
 from billets.physics.uncertainty import Band
 from billets.units import System
+from billets.wording import CAUSES
 from quotes.estimate_keys import knife_key, money_key, plan_key
 from quotes.estimating import Estimate, Knife
 
 GRAMS, MILLIMETRES, MINUTE, HOUR = 1000.0, 1000.0, 60.0, 3600.0
 MOST_WELDS = 8
 """Beyond so many welds the told cases say nothing."""
-
-LOSSES = {
-    "weld_scale": _("scale of welding"),
-    "draw_scale": _("scale of drawing"),
-    "trim": _("ends"),
-    "grind": _("grinding"),
-    "kerf": _("saw cuts"),
-}
-"""What steel is lost to, by the plan's names, for people."""
 
 Json = dict[str, Any]
 
@@ -97,7 +89,7 @@ def _plan(done: Estimate) -> Json:
         "gas_kg": float(plain.gas),
         **_ends("gas_kg", totals["gas"]),
         "loss_g": {
-            name: float(getattr(plain.loss, name)) * GRAMS for name in LOSSES
+            name: float(getattr(plain.loss, name)) * GRAMS for name in CAUSES
         },
         "steps": [_step(step) for step in plain.steps],
         **_verdict(done),

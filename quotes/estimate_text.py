@@ -4,15 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
-from functools import partial
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from billets.messages import spoken
 from billets.physics.families import FAMILY_LABELS
-from billets.physics.uncertainty import Band
-from billets.units import local_number, show
-from quotes.estimate_report import LOSSES, first_word, warnings_of
+from billets.units import label_unit, local_number, show
+from billets.verdicts import fit_text, verdict_saying
+from billets.wording import (
+    CAUSES,
+    bare,
+    ends,
+    gas,
+    mass,
+    neat,
+    origin,
+    said,
+    share,
+    whole,
+)
+from quotes.estimate_report import first_word, warnings_of
 from quotes.estimating import Estimate
 from quotes.rate_items import ITEM_OF
 from quotes.sheet_billet import billet_plan
@@ -21,9 +33,7 @@ from quotes.wording import (
     cost_groups,
     hours_rows,
     money_text,
-    origin_sentence,
     percent_text,
-    plan_saying,
     risk_sentence,
 )
 from shop.wording import knife_figures
@@ -31,7 +41,6 @@ from shop.wording import knife_figures
 Row = Sequence[str]
 
 GAP = "  "
-GAS_PLACES = 1
 
 
 def as_text(done: Estimate) -> str:
@@ -62,7 +71,7 @@ def table(rows: Iterable[Row], *, left: int = 1) -> Iterator[str]:
 
 def _knives(done: Estimate) -> Iterator[str]:
     for entry, spec, result in done.knives:
-        size = show(spec.length, "length", done.system, language=spoken())
+        size = neat(spec.length, "length", done.system)
         kind = _(FAMILY_LABELS[spec.family]).partition(",")[0]
         yield f"{entry.name}: {kind}, {size}"
         rows = [
@@ -74,60 +83,53 @@ def _knives(done: Estimate) -> Iterator[str]:
 
 def _billet(done: Estimate) -> Iterator[str]:
     plan, stack = done.plan, stack_list(done.plan, done.system)
-    yield plan_saying(plan, done.system).text
-    yield from _fit(done)
-    yield origin_sentence(plan.beliefs.billets, calibrated=plan.beliefs.calibrated)
+    verdict = verdict_saying(plan, done.system)
+    yield f"{verdict.first}: {verdict.rest}"
+    if done.fit:
+        yield fit_text(done.fit, done.system)
+        chance = show(done.fit.chance, "percent", places=1, language=spoken())
+        yield _("With that the chance is {chance}.").format(chance=chance)
+    yield origin(plan.beliefs)
     yield from _first_word(done)
     yield ""
     yield from table(_totals(done))
     yield _("Lost: {causes}.").format(causes=_losses(done))
     yield _("{layers} layers by multiplication, {distinct} can be told apart.").format(
-        layers=plan.plain.layers, distinct=plan.plain.distinct
+        layers=whole(plan.plain.layers), distinct=whole(plan.plain.distinct)
     )
     yield ""
     yield _("Stack from the bottom: {order}").format(order=stack.order)
-    rows = [(one.letter, one.steel, one.pieces, one.size, one.mass)
-            for one in stack.rows]  # fmt: skip
+    rows = [
+        (one.letter, one.steel, one.pieces, one.size, one.mass) for one in stack.rows
+    ]
     yield from table(rows, left=2)
     yield _("To cut:")
     yield from stack.cuts
 
 
-def _fit(done: Estimate) -> Iterator[str]:
-    if done.fit is None:
-        return
-    length = partial(show, kind="length", system=done.system, language=spoken())
-    yield _(
-        "Fitted: a stack of {length} has a chance of {chance}, {asked} was asked for; "
-        "if all goes as planned, {median} is enough."
-    ).format(
-        length=length(float(done.fit.stack.length)),
-        chance=_percent(done.fit.chance),
-        asked=_percent(done.fit.asked),
-        median=length(float(done.fit.median.length)),
-    )
-
-
 def _first_word(done: Estimate) -> Iterator[str]:
-    word = first_word(done)
+    word, welds = first_word(done), done.plan.plain.welds
     if word is None:
         return
-    yield _(
+    yield ngettext(
+        "To compare: told cases with {welds} weld keep {middle} ({low} to {high}), "
+        "this plan {retained}.",
         "To compare: told cases with {welds} welds keep {middle} ({low} to {high}), "
-        "this plan {retained}."
+        "this plan {retained}.",
+        welds,
     ).format(
-        welds=done.plan.plain.welds,
-        middle=_percent(word.middle),
-        low=_percent(word.low),
-        high=_percent(word.high),
-        retained=_percent(float(done.plan.plain.retained)),
+        welds=whole(welds),
+        middle=share(word.middle),
+        low=bare(share(word.low)),
+        high=share(word.high),
+        retained=share(float(done.plan.plain.retained)),
     )
 
 
 def _totals(done: Estimate) -> Iterator[Row]:
     """Yield what the plan comes to, with its bands where it has one."""
     plain, bands = done.plan.plain, done.plan.sampled.totals
-    yield (_("Stack to weld"), _shown(done, float(plain.start_mass), "mass"), "")
+    yield (_("Stack to weld"), mass(plain.start_mass, done.system), "")
     rows = [(_("Forged bar"), "bar_mass", "mass")]
     if plain.clean:
         rows += [(_("Bar trimmed or ground after it"), "clean_mass", "mass")]
@@ -135,18 +137,19 @@ def _totals(done: Estimate) -> Iterator[Row]:
         (_("Share kept"), "retained", "percent"),
         (_("Forge lit"), "forge_seconds", "duration"),
         (_("Attended at the forge"), "attended_seconds", "hours"),
-        (_("Gas"), "gas", "mass_kg"),
     ]
     for label, name, kind in rows:
-        value = float(getattr(plain, name))
-        yield label, _shown(done, value, kind), _band(done, bands[name], kind)
+        value = said(getattr(plain, name), kind, done.system)
+        yield label, value, ends(bands[name], kind, done.system)
+    band = ends(bands["gas"], "mass_kg", done.system, 1)
+    yield _("Gas"), gas(plain.gas, done.system), band
 
 
 def _losses(done: Estimate) -> str:
-    plain = done.plan.plain
+    loss = done.plan.plain.loss
     return ", ".join(
-        f"{_(label)} {_shown(done, float(getattr(plain.loss, name)), 'mass')}"
-        for name, label in LOSSES.items()
+        f"{label} {mass(getattr(loss, name), done.system)}"
+        for name, label in CAUSES.items()
     )
 
 
@@ -170,7 +173,8 @@ def _steps(done: Estimate) -> Iterator[str]:
 
 def _hours(done: Estimate) -> Iterator[str]:
     """Yield hours by row; the band of the billet's is that of its plan."""
-    plan = _band(done, done.plan.sampled.totals["attended_seconds"], "hours")
+    band = ends(done.plan.sampled.totals["attended_seconds"], "hours", done.system)
+    plan = f"{band} {label_unit('hours')}"
     rows = [
         (said.label, said.hours, plan if one.row == "billet" else said.band)
         for one, said in zip(
@@ -231,20 +235,3 @@ def _rates(done: Estimate) -> str:
         "Rates: shipped, common practice or invented, in force from {day}; "
         "put in your own."
     ).format(day=day)
-
-
-# --- numbers ---------------------------------------------------------------------
-
-
-def _shown(done: Estimate, value: float, kind: str) -> str:
-    places = GAS_PLACES if kind == "mass_kg" else None
-    return show(value, kind, done.system, places, spoken())
-
-
-def _band(done: Estimate, band: Band, kind: str) -> str:
-    low, high = (_shown(done, end, kind) for end in (band.low, band.high))
-    return _("{low} to {high}").format(low=low.partition("\u00a0")[0], high=high)
-
-
-def _percent(share: float) -> str:
-    return show(share, "percent", language=spoken())

@@ -22,13 +22,13 @@ from billets.models import Plan
 from billets.physics.drawing import tiles
 from billets.physics.knife import weigh_knife
 from billets.units import System, locale_of
+from billets.wording import origin
 from quotes.errors import QuoteError
 from quotes.services import digest
 from quotes.sheet_billet import BilletPlan, billet_plan, needed_sentences
 from quotes.sheet_stack import StackList, stack_list
 from quotes.sheet_stages import StageBlock, stage_blocks
 from quotes.specification import Specified
-from quotes.wording import origin_sentence
 from shop import stages
 from shop.models import Knife, Shop
 from shop.services import spec_of
@@ -201,9 +201,8 @@ def _drawings(knife: Knife, shop: Shop, system: System) -> tuple[str, ...]:
 
 
 def _foot(figures: PlanFigures) -> tuple[str, ...]:
-    beliefs = figures.beliefs
     return (
-        origin_sentence(beliefs.billets, calibrated=beliefs.calibrated),
+        origin(figures.beliefs),
         _("Draws of chance begin at seed {seed}.").format(seed=figures.sampled.seed),
         _(
             "Local codes, the makers' instructions for forge, press, oven, oil and "

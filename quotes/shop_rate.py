@@ -145,7 +145,9 @@ def price_at_margin(cost: Decimal, margin: Decimal) -> Decimal:
     """
     if not 0 <= margin < 1:
         raise QuoteError(
-            _("A margin lies between 0 and below 100 % of the price."), field="margin"
+            # xgettext:no-python-format
+            _("A margin lies between 0 and below 100 % of the price."),
+            field="margin",
         )
     return cost / (1 - margin)
 

@@ -1,4 +1,4 @@
-"""Money, quantities and verdicts in words, in the language of whoever reads them."""
+"""Money, quantities and hours in words, in the language of whoever reads them."""
 
 from __future__ import annotations
 
@@ -12,14 +12,11 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from billets.figures import PlanFigures
 from billets.messages import spoken
-from billets.physics.verdict import Verdict
-from billets.units import System, local_number, locale_of, show
+from billets.units import local_number, locale_of
 from quotes.costing import CostLine
 from quotes.hours import HoursEstimate
-from quotes.money import HUNDRED, quantity, rounded, total
-from shop.wording import Saying
+from quotes.money import rounded, total
 
 QUARTER = Decimal("0.25")
 
@@ -151,63 +148,3 @@ def hours_rows(hours: Iterable[HoursEstimate]) -> list[HoursRow]:
 def _quarters(hours: Decimal) -> str:
     quarters = rounded(hours / QUARTER, 0) * QUARTER
     return local_number(quarters.normalize(), spoken())
-
-
-# --- billets ---------------------------------------------------------------------
-
-
-def plan_saying(figures: PlanFigures, system: System) -> Saying:
-    """Say whether a billet is enough for its knives, and how sure that is."""
-    verdict = figures.verdict
-    if verdict is None:
-        return Saying(level="warn", text=_("No knife is to come out of this billet."))
-    chance = _share(verdict.chance)
-    if verdict.enough:
-        text = _("Enough with a chance of {chance}: {mass} to spare for {asked}.")
-    else:
-        text = _short_text(verdict)
-    said = text.format(
-        chance=chance,
-        asked=_share(verdict.asked),
-        mass=_mass(abs(verdict.spare), system),
-    )
-    return Saying(level="ok" if verdict.enough else "warn", text=said)
-
-
-def _short_text(verdict: Verdict) -> str:
-    if "mass" in verdict.failing:
-        return _(
-            "Short by {mass} for a chance of {asked}; as planned the chance is "
-            "{chance}. Fit the stack again before you promise a price."
-        )
-    if "length" in verdict.failing:
-        return _(
-            "The bar is likely too short for a chance of {asked}; as planned the "
-            "chance is {chance}. Draw it longer before you promise a price."
-        )
-    return _(
-        "The bar is likely too thin for a chance of {asked}; as planned the chance is "
-        "{chance}. Draw it thicker before you promise a price."
-    )
-
-
-def origin_sentence(billets: int, *, calibrated: bool) -> str:
-    """Say what the loss of steel is known from."""
-    if calibrated:
-        return _("From {count} weighed billets of this shop.").format(count=billets)
-    return _(
-        "Uncalibrated: physics and trade priors, good to about 0.12 of the steel kept; "
-        "three weighed billets of your own are better."
-    )
-
-
-def _share(share: float) -> str:
-    """Write a chance; no number of draws makes one certain."""
-    whole = quantity(100 * share, 0)
-    if not 0 < whole < HUNDRED:
-        return _("more than 99 %") if whole else _("less than 1 %")
-    return percent_text(whole)
-
-
-def _mass(mass: float, system: System) -> str:
-    return show(mass, "mass", system, language=spoken())

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from billets.fields import SIField
@@ -187,7 +188,7 @@ class Order(models.Model):
     promised_week = models.DateField(
         _("promised for the week of"), null=True, blank=True
     )
-    created = models.DateTimeField(_("asked"), auto_now_add=True)
+    created = models.DateTimeField(_("asked"), default=timezone.now)
     folded = models.CharField(max_length=400, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
 

@@ -110,7 +110,7 @@ def open_order(
     at: dt.datetime,
 ) -> Order:
     """Open an order with its knives; PlanError if one of them cannot be made."""
-    order = Order(customer=customer, wish=wish, promised_week=promised_week)
+    order = Order(customer=customer, wish=wish, promised_week=promised_week, created=at)
     order.number = _next_number(at)
     order.folded = folded(order.number, customer.name)
     order.save()

@@ -138,16 +138,17 @@ class PlanEditor:
         """Return the billet in plain values; PlanError if a step lacks something."""
         return make_spec(self.form.plan(), self.form.bars, self.steps.values())
 
-    def write_fit(self, spec: PlanSpec, fit: Fit) -> None:
+    def write_fit(self, spec: PlanSpec, fit: Fit, *, by_pieces: bool) -> None:
         """Put a fitted stack into the boxes, and say what it is."""
         data = cast(QueryDict, self.form.data)
-        millimetres = round(float(fit.stack.length) * 1000)
-        data["length"] = (
-            f"{millimetres} mm" if self.system == "inch" else f"{millimetres}"
-        )
-        if spec.order != self.form.cleaned_data["order"]:
+        if by_pieces:
             data["order"] = write_order(spec.order)
-        self.fitted = fit_text(fit, self.system)
+        else:
+            millimetres = str(round(float(fit.stack.length) * 1000))
+            data["length"] = (
+                f"{millimetres} mm" if self.system == "inch" else millimetres
+            )
+        self.fitted = fit_text(fit, self.system, by_pieces=by_pieces)
 
     # --- refused --------------------------------------------------------------------
 

@@ -83,8 +83,6 @@ def ask(cast: Cast, act: Act) -> None:
         by=cast.who(act),
         at=act.at,
     )
-    # The row stamps itself with the time of writing; the story is older than that.
-    Order.objects.filter(pk=order.pk).update(created=act.at)
     cast.orders[act.order] = order.pk
     rows = order.knives.order_by("pk").values_list("pk", flat=True)
     cast.knives.update(zip(wanted, rows, strict=True))

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from billets.messages import sentence
+from billets.physics.errors import Flag
 from billets.units import System
+from billets.wording import Saying, flag_sayings
 from quotes.basis import CostSheet
 from quotes.gaps import Gap
 from quotes.wording import (
@@ -60,6 +64,20 @@ def cost_view(sheet: CostSheet, currency: str) -> CostView:
         net=money_text(sheet.net, currency),
         hours=hours_rows(sheet.hours),
     )
+
+
+def money_sayings(flags: Iterable[Flag], currency: str, system: System) -> list[Saying]:
+    """Return what to look at twice about a price, amounts with their currency."""
+    return flag_sayings(
+        [replace(flag, values=_with_currency(flag, currency)) for flag in flags], system
+    )
+
+
+def _with_currency(flag: Flag, currency: str) -> dict[str, object]:
+    return {
+        name: money_text(value, currency) if isinstance(value, Decimal) else value
+        for name, value in flag.values.items()
+    }
 
 
 def lack_of(gap: Gap, order: Order, system: System) -> Lack:

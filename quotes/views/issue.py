@@ -26,12 +26,12 @@ from quotes.gaps import NotReady
 from quotes.offers import Dates
 from quotes.pricing import PricedOrder, price_order
 from quotes.services import Printed
+from quotes.views.common import money_sayings
 from quotes.views.price import billet_rows, lacking, quoting_refusal
 from shop.context import shop_of
 from shop.models import Order
 from shop.stages import StageError
 from shop.views.common import for_owner, system_of, user_of
-from shop.wording import flag_sayings
 
 CHANGED = gettext_noop(
     "Something in this quote has changed since you looked at it: read it again, then "
@@ -122,6 +122,8 @@ def _context(request: HttpRequest, draft: Draft, form: IssueForm) -> dict[str, A
             "name_translated"
         ],
         "billets": billet_rows(draft.priced, system),
-        "flags": flag_sayings(draft.priced.lines.flags, system),
+        "sayings": money_sayings(
+            draft.priced.lines.flags, draft.paper.offer.currency, system
+        ),
         "refusal": quoting_refusal(order, system),
     }

@@ -12,6 +12,8 @@ from django.views.decorators.http import require_safe
 
 from billets.messages import sentence
 from billets.units import System
+from billets.verdicts import verdict_saying
+from billets.wording import flag_sayings, origin
 from quotes.basis import cost_sheet
 from quotes.errors import QuoteError
 from quotes.gaps import NotReady
@@ -19,11 +21,9 @@ from quotes.offers import tax_percent, tax_sentences
 from quotes.pricing import PricedOrder, plan_of, price_order
 from quotes.rate_book import shipped_left
 from quotes.services import check_quotable
-from quotes.views.common import cost_view, lack_of
-from quotes.wording import origin_sentence, plan_saying
+from quotes.views.common import cost_view, lack_of, money_sayings
 from shop.models import Order
 from shop.views.common import for_owner, system_of
-from shop.wording import flag_sayings
 
 
 @for_owner
@@ -63,7 +63,7 @@ def price_context(priced: PricedOrder, system: System) -> dict[str, Any]:
             for (knife, result), share in zip(priced.knives, lines.knives, strict=True)
         ],
         "billets": billet_rows(priced, system),
-        "flags": flag_sayings(lines.flags, system),
+        "sayings": money_sayings(lines.flags, currency, system),
         "shipped_left": shipped_left(priced.day),
     }
 
@@ -75,11 +75,9 @@ def billet_rows(priced: PricedOrder, system: System) -> list[dict[str, Any]]:
         {
             "title": titles[pk],
             "url": reverse("plan", args=[pk]),
-            "saying": plan_saying(figures, system),
-            "origin": origin_sentence(
-                figures.beliefs.billets, calibrated=figures.beliefs.calibrated
-            ),
-            "flags": flag_sayings(figures.flags, system),
+            "verdict": verdict_saying(figures, system),
+            "origin": origin(figures.beliefs),
+            "sayings": flag_sayings(figures.flags, system),
         }
         for pk, figures in priced.plans.items()
     ]

@@ -9,8 +9,8 @@ everybody who does not forbid it.
 
 import os
 import resource
-import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -18,6 +18,9 @@ import pytest
 from tests.quotes.estimates import JOB
 
 ROOT = Path(__file__).resolve().parents[2]
+PYTHON = Path(sys.base_prefix) / "bin" / "python3"
+"""The machine's own, from which the command steps into the environment."""
+
 ROUNDS = 15
 
 
@@ -40,7 +43,7 @@ def command(tmp_path_factory):
         environment.pop(name, None)
 
     def run(*options):
-        arguments = [shutil.which("python3"), "manage.py", "estimate", str(path)]
+        arguments = [PYTHON, "manage.py", "estimate", str(path)]
         subprocess.run(
             [*arguments, *options], cwd=ROOT, env=environment, check=True,
             stdout=subprocess.DEVNULL,

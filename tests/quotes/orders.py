@@ -1,4 +1,4 @@
-"""An order that has everything a price needs; what a test asserts on, it sets itself."""
+"""An order that has everything a price needs; what a test asserts, it sets itself."""
 
 import datetime as dt
 import re

@@ -1,9 +1,11 @@
-"""The page of a price: every line can be checked by hand, and what lacks has a way out."""
+"""The page of a price: every line checked by hand, and a way out of what lacks."""
 
 import datetime as dt
+import re
 from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
+from django.utils import timezone
 
 from billets.models import PlanBar
 from shop import services
@@ -120,6 +122,14 @@ def test_money_is_written_in_the_language_of_the_shop(owner_client, shop):
     )
 
 
+def test_deposit_below_what_is_sunk_is_told_with_its_currency(owner_client, shop):
+    Rate.objects.filter(key="deposit").update(value=Decimal(5))
+    text = text_of(price_of(owner_client, ready_order()))
+    assert re.search(
+        r"The deposit of €[\d.]+ before tax is less than the €[\d.]+", text
+    )
+
+
 # --- what is missing ---------------------------------------------------------------
 
 
@@ -184,7 +194,7 @@ def test_missing_rate_and_missing_steel_price_lead_to_the_rates(owner_client, sh
 
 
 def test_tax_setting_that_begins_tomorrow_is_none_yet(owner_client, shop):
-    TaxSetting.objects.update(valid_from=dt.date.today() + dt.timedelta(days=1))
+    TaxSetting.objects.update(valid_from=timezone.localdate() + dt.timedelta(days=1))
     ((sentence, _url),) = lacks_of(price_of(owner_client, ready_order()))
     assert sentence == "Say how the shop is taxed before it makes a price."
 
