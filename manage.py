@@ -6,13 +6,15 @@
 the two has run. Steps: system libraries for paper by apt where that is allowed, a
 virtual environment without pip, packages as named in pyproject.toml and pinned in
 .ci/pins.txt, a stamp so that the next start is immediate, then the same command
-again inside the environment.
+again inside the environment. Translations are compiled before any command, where
+they have changed.
 """
 
 from __future__ import annotations
 
 import ctypes
 import hashlib
+import importlib.util
 import os
 import shutil
 import subprocess
@@ -25,6 +27,7 @@ VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 STAMP = VENV / "hammerscale-stamp"
 PINS = ROOT / ".ci" / "pins.txt"
+LOCALES = ROOT / "shop" / "locale"
 
 # The shared libraries WeasyPrint loads by name, and who provides them on Debian.
 LIBRARIES = {
@@ -152,6 +155,31 @@ def installer() -> list[str]:
     ]  # fmt: skip
 
 
+def compile_translations() -> None:
+    """Turn the catalogues into what pages read, where that is missing or older."""
+    if not PYTHON.exists() and importlib.util.find_spec("babel") is None:
+        return  # nothing is set up yet, and the command will say so
+    for text in LOCALES.glob("*/LC_MESSAGES/*.po"):
+        ready = text.with_suffix(".mo")
+        if ready.exists() and ready.stat().st_mtime >= text.stat().st_mtime:
+            continue
+        # Made beside it and then put in place, so that no reader meets half a file.
+        made = text.with_suffix(f".{os.getpid()}.new")
+        if compile_catalogue(text, made):
+            say(f"pages stay in English: {text.relative_to(ROOT)} cannot be compiled")
+        else:
+            made.replace(ready)
+
+
+def compile_catalogue(text: Path, made: Path) -> int:
+    """Compile one catalogue with Babel and return its exit status."""
+    python = PYTHON if PYTHON.exists() else Path(sys.executable)
+    babel = [str(python), "-m", "babel.messages.frontend", "--quiet", "compile"]
+    language = text.parent.parent.name
+    files = ["-l", language, "-i", str(text), "-o", str(made)]
+    return subprocess.run([*babel, *files], check=False, capture_output=True).returncode
+
+
 def wanted_groups(command: str) -> list[str]:
     """Return the extras a command needs."""
     groups = ["test"] if command == "test" else []
@@ -166,6 +194,7 @@ def ensure_environment(command: str) -> None:
     if setting_up and os.environ.get("HAMMERSCALE_READY") != "1":
         install_libraries()
         install_packages(wanted_groups(command))
+    compile_translations()
     inside = Path(sys.prefix).resolve() == VENV.resolve()
     if PYTHON.exists() and not inside:
         environment = os.environ | ({"HAMMERSCALE_READY": "1"} if setting_up else {})

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from decimal import Decimal
 
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
@@ -15,11 +16,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from billets.figures import PlanFigures
+from billets.messages import spoken
 from billets.physics.results import StepResult
 from billets.physics.uncertainty import Band
 from billets.services import Bar, PlanSpec
-from billets.units import System, to_si, unit_of
-from billets.wording import bare, mass, neat, said
+from billets.units import System, local_number, to_si, unit_of
+from billets.wording import mass, neat, said
 
 WIDE = 360
 
@@ -41,24 +43,33 @@ DASHES = {
 }  # fmt: skip
 """How a loss is drawn, so that causes differ in black and white."""
 
-FILLS = {
-    "dark": ("currentColor",),
-    "bright": ("none",),
-    "grey": ("url(#hatch)",),
-}
+INK, BARE = "#1c2126", "#fbfaf7"
+"""Dark and bright steel: the same by day, by night and on paper."""
+
+FILLS = {"dark": (INK,), "bright": (BARE,), "grey": ("url(#hatch)",)}
 MORE_FILLS = ("url(#dots)", "url(#cross)", "url(#hatch)", "url(#bars)")
 """How layers are filled by their etch; a second steel of one etch takes another."""
 
-PATTERNS = (
-    '<defs><pattern id="hatch" width="4" height="4" patternUnits="userSpaceOnUse" '
-    'patternTransform="rotate(45)"><path d="M0 0V4" stroke="currentColor"/></pattern>'
-    '<pattern id="dots" width="4" height="4" patternUnits="userSpaceOnUse">'
-    '<circle cx="1" cy="1" r="0.8" fill="currentColor"/></pattern>'
-    '<pattern id="cross" width="4" height="4" patternUnits="userSpaceOnUse" '
-    'patternTransform="rotate(45)"><path d="M0 0H4M0 0V4" stroke="currentColor"/>'
-    '</pattern><pattern id="bars" width="3" height="4" patternUnits="userSpaceOnUse">'
-    '<path d="M0 0V4" stroke="currentColor"/></pattern></defs>'
-)
+MARKS = {
+    "hatch": '<path d="M0 0V4" stroke="{ink}"/>',
+    "dots": '<circle cx="1" cy="1" r="0.8" fill="{ink}"/>',
+    "cross": '<path d="M0 0H4M0 0V4" stroke="{ink}"/>',
+    "bars": '<path d="M0 0H4" stroke="{ink}"/>',
+}
+"""What repeats in a filled layer, every 4 units; hatching lies at 45 degrees."""
+
+
+def _pattern(name: str, marks: str, ink: str, ground: str) -> str:
+    turned = "" if marks in ("dots", "bars") else ' patternTransform="rotate(45)"'
+    return (
+        f'<pattern id="{name}" width="4" height="4" patternUnits="userSpaceOnUse"'
+        f'{turned}><rect width="4" height="4" fill="{ground}"/>'
+        f"{MARKS[marks].format(ink=ink)}</pattern>"
+    )
+
+
+LAYER_PATTERNS = "".join(_pattern(name, name, INK, BARE) for name in MARKS)
+BAND_PATTERN = _pattern("band", "hatch", "currentColor", "none")
 
 
 def _svg(height: float, label: str, parts: list[str]) -> SafeString:
@@ -90,7 +101,7 @@ def stack_drawing(spec: PlanSpec, system: System) -> SafeString:
     high = sum(spec.bars[letter].thickness for letter in spec.order)
     scale = min(STACK_HIGH / high, STACK_WIDE / spec.width)
     parts = [
-        PATTERNS,
+        LAYER_PATTERNS,
         *_stack(spec, fills, scale),
         *_stack_sizes(spec, high, scale, system),
     ]
@@ -120,16 +131,18 @@ def layer_fills(spec: PlanSpec) -> dict[str, str]:
 
 
 def _stack(spec: PlanSpec, fills: dict[str, str], scale: float) -> Iterator[str]:
-    """Yield the layers from the bottom up, the first letter lowest."""
-    foot = sum(spec.bars[letter].thickness for letter in spec.order) * scale + 1
+    """Yield the layers from the bottom up, the first letter lowest; an outline last."""
+    wide = f'x="64" width="{spec.width * scale:.1f}"'
+    high = sum(spec.bars[letter].thickness for letter in spec.order) * scale
+    foot = high + 1
     for letter in spec.order:
         tall = spec.bars[letter].thickness * scale
         foot -= tall
         yield (
-            f'<rect x="64" y="{foot:.2f}" width="{spec.width * scale:.1f}" '
-            f'height="{tall:.2f}" fill="{fills[letter]}" stroke="currentColor" '
-            f'stroke-width="{min(0.8, tall / 6):.2f}"/>'
+            f'<rect {wide} y="{foot:.2f}" height="{tall:.2f}" fill="{fills[letter]}" '
+            f'stroke="{INK}" stroke-width="{min(0.8, tall / 6):.2f}"/>'
         )
+    yield f'<rect {wide} y="1" height="{high:.2f}" fill="none" stroke="currentColor"/>'
 
 
 def _stack_sizes(
@@ -163,7 +176,7 @@ def mass_chart(figures: PlanFigures, system: System) -> SafeString:
     steps = figures.plain.steps
     most = float(figures.plain.start_mass)
     parts = [
-        PATTERNS.replace('id="', 'id="mass-'),
+        BAND_PATTERN,
         *_axis(most, len(steps), system),
         _ribbon([band.mass for band in figures.sampled.steps], most),
         _line(steps, most),
@@ -196,16 +209,17 @@ def _axis(most: float, rows: int, system: System) -> Iterator[str]:
         yield f'<path class="hair" d="M{x:.1f} {TOP - 8}V{foot:.1f}"/>'
         # The zero stands under the name of the axis and goes without saying.
         if count:
-            yield _text(x, 16, bare(mass(count * one, system)), "middle")
+            round_number = local_number(Decimal(str(round(count, 6))), spoken())
+            yield _text(x, 16, round_number, "middle")
 
 
 def ticks(most: float) -> list[float]:
-    """Return round numbers from 0 to a largest value, four or fewer above zero.
+    """Return round numbers from 0 to a largest value, five or fewer above zero.
 
     >>> ticks(1790), ticks(48.2)
-    ([0.0, 500.0, 1000.0, 1500.0], [0.0, 20.0, 40.0])
+    ([0.0, 500.0, 1000.0, 1500.0], [0.0, 10.0, 20.0, 30.0, 40.0])
     """
-    rough = most / 4
+    rough = most / 5
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(power * one for one in (1, 2, 5, 10) if power * one >= rough)
     return [step * count for count in range(int(most / step + 1e-9) + 1)]
@@ -219,7 +233,7 @@ def _ribbon(bands: list[Band], most: float) -> str:
             right.append(f"{_x(band.high, most):.1f} {y:.1f}")
             left.append(f"{_x(band.low, most):.1f} {y:.1f}")
     return (
-        f'<path d="M{"L".join([*right, *reversed(left)])}Z" fill="url(#mass-hatch)" '
+        f'<path d="M{"L".join([*right, *reversed(left)])}Z" fill="url(#band)" '
         'fill-opacity="0.5" stroke="none"/>'
     )
 

@@ -93,7 +93,7 @@ def _thicker(figures: PlanFigures, system: System) -> str:
     )
 
 
-def fit_text(fit: Fit, system: System, *, by_pieces: bool) -> str:
+def fit_text(fit: Fit, system: System, *, by_pieces: bool = False) -> str:
     """Say what was fitted, the median fit beside it."""
     asked, median = fit.stack, fit.median
     if by_pieces:

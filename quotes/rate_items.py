@@ -152,20 +152,8 @@ RATE_ITEMS: tuple[RateItem, ...] = (
     *_items(
         "price",
         "percent",
-        (
-            "margin",
-            _("Margin"),
-            # xgettext:no-python-format
-            _("% of the net price"),
-            "15",
-        ),
-        (
-            "deposit",
-            _("Deposit"),
-            # xgettext:no-python-format
-            _("% of the total"),
-            "30",
-        ),
+        ("margin", _("Margin"), _("%, of the net price"), "15"),
+        ("deposit", _("Deposit"), _("%, of the total"), "30"),
     ),
     *_hours_items(),
     *_items(

@@ -182,8 +182,7 @@ def _wrong(key: str, value: Decimal) -> str | None:
     if value < 0:
         return _("{rate} must not be below zero: {value}.")
     if key == "margin" and value >= HUNDRED:
-        # xgettext:no-python-format
-        return _("{rate} must stay below 100 % of the price, or there is no price.")
+        return _("{rate} must stay below 100 %, or there is no price.")
     if key in _ABOVE_ZERO and value == 0:
         return _("{rate} must be above zero.")
     return _beyond(key, value)

@@ -145,8 +145,7 @@ def price_at_margin(cost: Decimal, margin: Decimal) -> Decimal:
     """
     if not 0 <= margin < 1:
         raise QuoteError(
-            # xgettext:no-python-format
-            _("A margin lies between 0 and below 100 % of the price."),
+            _("A margin of the price lies from 0 to below 100 %."),
             field="margin",
         )
     return cost / (1 - margin)

@@ -75,8 +75,7 @@ def knife_figures(
         _balance(result, system),
         _mass(
             _("Blade"), result.blade_mass, _share(result), system,
-            # xgettext:no-python-format
-            _("10 % either way, as for the finished knife."),
+            _("10 % more or less, as for the finished knife."),
         ),
         _mass(
             _("Forged blank with tang"), result.blank.mass, _blanks(spec), system,

@@ -14,6 +14,8 @@ os.environ.setdefault(
 
 import pytest
 
+import manage
+
 
 @pytest.fixture(autouse=True)
 def _own_folder_and_quick_passwords(settings, tmp_path):
@@ -44,6 +46,11 @@ def owner_client(client, owner):
 def helper_client(client, helper):
     client.force_login(helper)
     return client
+
+
+def pytest_configure():
+    """Have the translations ready, however the tests were started."""
+    manage.compile_translations()
 
 
 def pytest_ignore_collect(collection_path, config):

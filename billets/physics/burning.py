@@ -42,8 +42,7 @@ def solidus(carbon: float) -> float:
     if not 0.0 <= carbon <= MOST_CARBON:
         raise PlanError(
             _(
-                # xgettext:no-python-format
-                "Steel holds between {low} and {high} % carbon, not {value} %; "
+                "The carbon of steel lies between {low} and {high} %, not at {value} %; "
                 "correct the steel."
             ),
             field="steel",

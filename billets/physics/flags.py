@@ -132,8 +132,7 @@ def stack_flags(stack: Stack, forge: Forge) -> tuple[Flag, ...]:
         flags = (
             Flag(
                 message=_(
-                    # xgettext:no-python-format
-                    "No steel in the stack holds more than {carbon} % carbon; its "
+                    "No steel in the stack holds more carbon than {carbon} %; its "
                     "melting point is taken as {solidus}."
                 ),
                 field="layers",

@@ -67,7 +67,7 @@ def test_language_of_the_page_is_the_default():
 def test_question_offers_answers_in_the_pages_language():
     with pytest.raises(UnitError) as caught:
         read_number("1,250")
-    assert "type 1250 or 1,25." in sentence(caught.value, language="de")
+    assert "1250 oder 1,25 eingeben." in sentence(caught.value, language="de")
 
 
 def test_answer_with_three_places_is_not_asked_about_again():

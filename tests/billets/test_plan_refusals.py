@@ -1,4 +1,4 @@
-"""What a billet may not be: a sentence beside the box, all typed kept, nothing saved."""
+"""What a billet may not be: said beside the box, all typed kept, nothing saved."""
 
 import re
 

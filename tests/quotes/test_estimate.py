@@ -203,7 +203,8 @@ def test_text_says_what_a_smith_asks_for(run):
     assert (status, err) == (0, "")
     for words in (
         "Slicer for Jory: sujihiki, 245 mm", "Enough with a chance of", "Uncalibrated",
-        "With that the chance is 85.", "if all goes as planned", "Forged bar", "Share kept",
+        "With that the chance is 85.", "if all goes as planned", "Forged bar",
+        "Share kept",
         "Attended at the forge", "33 layers by multiplication, 31 can be told apart",
         "Cut and restack", "Bench work", "Margin", "Tax 19 %", "Price", "Deposit",
         "Rates: shipped", "Seed 20260101, 4,000 draws.",

@@ -168,7 +168,7 @@ def test_billet_that_cannot_be_forged_leads_to_it(owner_client, shop):
 @pytest.mark.parametrize(
     ("key", "value", "said"),
     [
-        ("margin", "100", "must stay below 100 % of the price, or there is no price."),
+        ("margin", "100", "must stay below 100 %, or there is no price."),
         ("success_forge", "0", "must be above zero."),
     ],
 )

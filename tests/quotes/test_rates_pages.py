@@ -150,7 +150,7 @@ def test_form_sent_twice_changes_once(owner_client):
 @pytest.mark.parametrize(
     ("key", "typed", "said"),
     [
-        ("margin", "100", "Margin must stay below 100 % of the price"),
+        ("margin", "100", "Margin must stay below 100 %, or there is no price"),
         ("margin", "much", "much"),
         ("labour", "", "Type a value here"),
         ("labour", "-4", "or more."),
