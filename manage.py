@@ -166,7 +166,7 @@ def compile_translations() -> None:
         # Made beside it and then put in place, so that no reader meets half a file.
         made = text.with_suffix(f".{os.getpid()}.new")
         if compile_catalogue(text, made):
-            say(f"pages stay in English: {text.relative_to(ROOT)} cannot be compiled")
+            say(f"translations stay as they were: {text} cannot be compiled")
         else:
             made.replace(ready)
 

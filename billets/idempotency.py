@@ -57,7 +57,8 @@ def once(request: HttpRequest, act: Callable[[], str]) -> HttpResponse:
     key included, so that a mended form can be sent with the same key.
     """
     key = request.POST.get(FIELD, "")
-    if not 0 < len(key) <= LONGEST:
+    # PostgreSQL cannot even look for a key that holds a NUL.
+    if not (0 < len(key) <= LONGEST and key.isascii() and key.isprintable()):
         return render(request, "shop/no_key.html", status=400)
     digest = digest_of(request)
     done = SubmittedForm.objects.filter(key=key).first()

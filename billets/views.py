@@ -24,6 +24,7 @@ from billets.physics.errors import PlanError
 from billets.plan_steps import core_steps, step_values
 from billets.services import StalePlan, plan_spec, save_plan
 from billets.tables import plan_rows
+from billets.text import clean_text
 from billets.trying import Aim, Trial, fitted, refused, trial
 from billets.units import System
 
@@ -52,7 +53,7 @@ def plan_list(request: HttpRequest) -> HttpResponse:
 def plan_new(request: HttpRequest) -> HttpResponse:
     """Plan a new billet, from scratch, like another, or for a knife."""
     system = system_of(request)
-    serial = request.POST.get("knife") or request.GET.get("knife", "")
+    serial = clean_text(request.POST.get("knife") or request.GET.get("knife", ""))
     rows = list(PlanTarget.objects.filter(knife__serial=serial, plan=None))
     if request.method == "POST":
         editor = PlanEditor.sent(request.POST, system)

@@ -65,15 +65,21 @@ def _factor(row: str, rates: Rates, knife: KnifeJob) -> Decimal:
 def estimates(job: Job, rates: Rates) -> tuple[HoursEstimate, ...]:
     """Return the hours of every row over all knives, and their sum, with bands.
 
-    Means and variances of rows and knives are added as if independent; one person's
-    good and bad weeks make the true band of the sum wider.
+    Means and variances of rows, billets and knives are added as if independent; one
+    person's good and bad weeks make the true band of the sum wider.
     """
     means = dict.fromkeys(stages.HOURS_ROWS, ZERO)
     variances = dict.fromkeys(stages.HOURS_ROWS, ZERO)
+    together: dict[int, Decimal] = {}
     for knife in job.knives:
         for row, hours in knife_hours(job, rates, knife).items():
             means[row] += hours
-            variances[row] += _variance(rates, row, hours)
+            if row == "billet":  # a slow billet is slow for all its knives at once
+                together[knife.billet] = together.get(knife.billet, ZERO) + hours
+            else:
+                variances[row] += _variance(rates, row, hours)
+    for hours in together.values():
+        variances["billet"] += _variance(rates, "billet", hours)
     rows = [
         _estimate(row, label, means[row], variances[row])
         for row, label in stages.HOURS_ROWS.items()

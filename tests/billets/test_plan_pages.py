@@ -69,8 +69,9 @@ def test_form_sent_twice_makes_one_billet(owner_client, stock):
     assert Plan.objects.count() == 1
 
 
-def test_form_without_its_key_saves_nothing(owner_client, stock):
-    answer = send(owner_client, NEW, title="No key", form_key="")
+@pytest.mark.parametrize("key", ["", "x" * 65, "a\x00b", "ключ"])
+def test_form_without_its_key_saves_nothing(owner_client, stock, key):
+    answer = send(owner_client, NEW, title="No key", form_key=key)
     assert answer.status_code == 400
     assert not Plan.objects.exists()
 

@@ -350,3 +350,11 @@ def test_what_makes_no_sense_is_refused_by_name(name):
 def test_negative_steel_is_refused_by_name(field):
     bad = steel(**{field: Decimal(-1)})
     assert refusal(lambda: billet(steels=(bad,))) == field
+
+
+def test_shared_billet_is_slow_for_all_its_knives_at_once():
+    """Law: parts of one uncertain whole scatter together; their band is the whole's."""
+    whole, shared = job(), job(knives=(knife(), knife(name="second")))
+    one, two = (cost(each, rates()).hours[0] for each in (whole, shared))
+    assert one.row == two.row == "billet"
+    assert (one.expected, one.low, one.high) == (two.expected, two.low, two.high)
