@@ -239,3 +239,10 @@ def test_german_shop_has_german_pages(owner_client):
     assert '<html lang="de"' in page
     assert "Neue Anfrage" in page
     assert "New enquiry" not in page
+
+
+@pytest.mark.parametrize("address", ["/orders/new/", "/customers/new/"])
+def test_new_customer_is_written_to_in_the_language_of_the_shop(owner_client, address):
+    Shop.objects.update_or_create(pk=1, defaults={"language": "de"})
+    page = owner_client.get(address).content.decode()
+    assert '<option value="de" selected>' in page

@@ -42,8 +42,8 @@ def solidus(carbon: float) -> float:
     if not 0.0 <= carbon <= MOST_CARBON:
         raise PlanError(
             _(
-                "The carbon of steel lies between {low} and {high} %, not at {value} %; "
-                "correct the steel."
+                "The carbon of steel lies between {low} and {high} %, not at "
+                "{value} %; correct the steel."
             ),
             field="steel",
             low=0.0,

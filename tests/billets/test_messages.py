@@ -70,6 +70,13 @@ def test_question_offers_answers_in_the_pages_language():
     assert "1250 oder 1,25 eingeben." in sentence(caught.value, language="de")
 
 
+def test_example_has_the_decimal_mark_of_the_language():
+    with pytest.raises(UnitError) as caught:
+        read_number("")
+    assert "12.5." in sentence(caught.value, language="en")
+    assert "12,5." in sentence(caught.value, language="de")
+
+
 def test_answer_with_three_places_is_not_asked_about_again():
     with pytest.raises(UnitError) as caught:
         read_number("1.234")

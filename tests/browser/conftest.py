@@ -13,7 +13,7 @@ QUIET = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
 
 
 def elsewhere(address):
-    """Whether an address leads off this machine; the PDF viewer is the browser's own."""
+    """Whether an address leads off this machine; the PDF viewer does not."""
     return address.startswith(("http", "ws")) and "://127.0.0.1:" not in address
 
 

@@ -269,7 +269,9 @@ def test_mended_form_is_saved_under_its_first_key(owner_client):
 
 
 @pytest.mark.django_db(transaction=True)
-@pytest.mark.skipif("connection.vendor == 'sqlite'", reason="a test file in memory")
+@pytest.mark.skipif(
+    "connection.vendor == 'sqlite'", reason="needs the server that .ci/run starts"
+)
 def test_form_sent_many_times_at_once_opens_one_order(owner_client):
     sent = ENQUIRY | {"save": "1", "form_key": key_on(owner_client.get("/orders/new/"))}
     answers = []
