@@ -12,7 +12,7 @@ from django import forms
 from django.contrib import admin
 from django.db import models
 from django.http import HttpRequest
-from django.utils.translation import gettext
+from django.utils.translation import gettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from billets.fields import NumberField, QuantityField, SIField
@@ -132,7 +132,7 @@ class EquipmentAdmin(ShopBoxes, admin.ModelAdmin):
     fieldsets = (
         (None, {"fields": ("name", "kind", "in_use")}),
         (
-            _("Forge"),
+            pgettext_lazy("equipment", "Forge"),
             {
                 "fields": (
                     ("atmosphere", "wall_temperature"),

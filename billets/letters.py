@@ -113,15 +113,30 @@ def write_order(order: str) -> str:
     """
     if len(order) <= FEW:
         return order
+    runs = runs_of(order)
+    one_letter_each = all(len(letters) == 1 for _times, letters in runs)
+    between = " " if one_letter_each else ""
+    return between.join(
+        letters if times == 1 else f"{times}{_bracketed(letters)}"
+        for times, letters in runs
+    )
+
+
+def _bracketed(letters: str) -> str:
+    return f"({letters})" if len(letters) > 1 else letters
+
+
+def runs_of(order: str) -> list[tuple[int, str]]:
+    """Return what repeats in an order and how often, from the bottom up.
+
+    >>> runs_of("AB" * 8 + "A"), runs_of("AAAB")
+    ([(8, 'AB'), (1, 'A')], [(3, 'A'), (1, 'B')])
+    """
     period = _period(order)
     if period == len(order):
-        runs = [(letter, len(list(run))) for letter, run in groupby(order)]
-        return " ".join(
-            f"{count}{letter}" if count > 1 else letter for letter, count in runs
-        )
+        return [(len(list(run)), letter) for letter, run in groupby(order)]
     repeats, rest = divmod(len(order), period)
-    first = order[:period]
-    return f"{repeats}{f'({first})' if period > 1 else first}{order[:rest]}"
+    return [(repeats, order[:period]), *([(1, order[:rest])] if rest else [])]
 
 
 def _period(order: str) -> int:

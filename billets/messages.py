@@ -10,7 +10,8 @@ and values in SI. ``sentence`` translates the text and writes each value so:
 3. A placeholder of ``GENERIC``, such as ``{value}`` or ``{most}``, has the kind of
    the error's field, found in the same way.
 4. Whatever has no kind is a plain number, a date in words, or text as it is. Whole
-   numbers (int) are counts and never get a unit.
+   numbers (int) are counts and never get a unit. The number in an ``example`` of what
+   to type has the decimal mark of the language.
 """
 
 from __future__ import annotations
@@ -124,6 +125,8 @@ def _write_plain(name: str, value: object) -> str:
     if isinstance(value, int | np.integer):
         return local_number(Decimal(int(value)), spoken())
     text = str(value)
+    if name == "example":
+        return text.replace(".", decimal_mark(spoken()))
     return gettext(text) if name in LABELS and text else text
 
 

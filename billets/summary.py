@@ -28,6 +28,7 @@ from billets.wording import (
     origin,
     said,
     share,
+    sides,
     size,
     step_detail,
     step_name,
@@ -127,34 +128,27 @@ def _figures(figures: PlanFigures, system: System) -> tuple[Figure, ...]:
     )
 
 
-def _apart(text: str) -> dict[str, str]:
-    """Return a number and its unit, which a page sets in different sizes."""
-    value, _space, unit = text.partition("\u00a0")
-    return {"value": value, "unit": unit}
-
-
 def _bar(figures: PlanFigures, system: System) -> Figure:
     plain = figures.plain
-    sides = (plain.clean_length, plain.clean_width, plain.clean_thickness)
-    return Figure(
-        label=_("Bar, ground clean") if plain.clean else _("Bar as forged"),
-        **_apart(mass(plain.clean_mass, system)),
+    size_now = (plain.clean_length, plain.clean_width, plain.clean_thickness)
+    return Figure.of(
+        _("Bar, ground clean") if plain.clean else _("Bar as forged"),
+        mass(plain.clean_mass, system),
         band=ends(figures.sampled.totals["clean_mass"], "mass", system),
         source=_("{size} cold; {kept} of the stack is kept.").format(
-            size=size(sides, system), kept=share(float(plain.retained))
+            size=size(size_now, system), kept=share(float(plain.retained))
         ),
     )
 
 
 def _start(figures: PlanFigures, system: System) -> Figure:
     start, count = figures.plain.steps[0], len(figures.spec.order)
-    sides = (start.length, start.width, start.thickness)
-    return Figure(
-        label=_("Stack to weld"),
-        **_apart(mass(figures.plain.start_mass, system)),
+    return Figure.of(
+        _("Stack to weld"),
+        mass(figures.plain.start_mass, system),
         source=ngettext(
             "{count} piece, {size}.", "{count} pieces, {size}.", count
-        ).format(count=whole(count), size=size(sides, system)),
+        ).format(count=whole(count), size=size(sides(start), system)),
     )
 
 
@@ -189,27 +183,27 @@ def _heats(figures: PlanFigures) -> Figure:
 
 
 def _minutes(figures: PlanFigures, system: System) -> Figure:
-    return Figure(
-        label=_("Forge lit"),
-        **_apart(said(figures.plain.forge_seconds, "duration", system)),
+    return Figure.of(
+        _("Forge lit"),
+        said(figures.plain.forge_seconds, "duration", system),
         band=ends(figures.sampled.totals["forge_seconds"], "duration", system),
         source=_("Warming up, heating and working."),
     )
 
 
 def _hours(figures: PlanFigures, system: System) -> Figure:
-    return Figure(
-        label=_("Attended"),
-        **_apart(said(figures.plain.attended_seconds, "hours", system)),
+    return Figure.of(
+        _("Attended"),
+        said(figures.plain.attended_seconds, "hours", system),
         band=ends(figures.sampled.totals["attended_seconds"], "hours", system),
         source=_("With cutting, cleaning, stacking and setting up."),
     )
 
 
 def _gas(figures: PlanFigures, system: System) -> Figure:
-    return Figure(
-        label=_("Gas"),
-        **_apart(gas(figures.plain.gas, system)),
+    return Figure.of(
+        _("Gas"),
+        gas(figures.plain.gas, system),
         band=ends(figures.sampled.totals["gas"], "mass_kg", system, 1),
     )
 
@@ -238,8 +232,8 @@ def _step_row(result: StepResult, detail: str, band: str, system: System) -> Ste
         detail=detail,
         mass=mass(result.mass, system),
         band=band,
-        cold=size(_sides(result), system),
-        hot=size(_sides(result, result.expansion), system) if hot else "",
+        cold=size(sides(result), system),
+        hot=size(sides(result, result.expansion), system) if hot else "",
         layers=whole(result.layers),
         distinct=whole(result.distinct),
         lost=mass(result.lost, system) if result.cause else "",
@@ -247,15 +241,6 @@ def _step_row(result: StepResult, detail: str, band: str, system: System) -> Ste
         heats=whole(result.heats) if hot else "",
         minutes=said(seconds, "duration", system) if hot else "",
     )
-
-
-def _sides(result: StepResult, expansion: float = 0.0) -> tuple[float, float, float]:
-    """Return the size, grown by heat."""
-    length, width, thickness = (
-        float(side) * (1.0 + expansion)
-        for side in (result.length, result.width, result.thickness)
-    )
-    return length, width, thickness
 
 
 def _total(figures: PlanFigures, last: StepRow, system: System) -> StepRow:

@@ -13,7 +13,7 @@ from billets.physics.errors import PlanError
 from billets.services import Beliefs, shop_beliefs
 from billets.units import System
 from billets.verdicts import verdict_saying
-from billets.wording import Saying, size, whole
+from billets.wording import Saying, sides, size, whole
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +53,7 @@ def _computed(plan: Plan, found: PlanFigures, system: System) -> PlanRow:
         steels=_steels(plan),
         order=write_order(plan.order),
         verdict=verdict_saying(found, system),
-        stack=size((start.length, start.width, start.thickness), system),
+        stack=size(sides(start), system),
         layers=whole(found.plain.layers),
         distinct=whole(found.plain.distinct),
     )

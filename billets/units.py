@@ -174,7 +174,7 @@ def show(
     else:
         wanted = shown.places if places is None else places
         number = local_number(amount, language, places=wanted)
-    return _with_unit(number, kind, system)
+    return with_unit(number, kind, system)
 
 
 def edit(
@@ -204,7 +204,7 @@ def exact(
     >>> exact(0.00025, "length").replace(chr(160), " ")
     '0.25 mm'
     """
-    return _with_unit(edit(value, kind, system, language), kind, system)
+    return with_unit(edit(value, kind, system, language), kind, system)
 
 
 def local_number(
@@ -227,7 +227,12 @@ def local_number(
     )
 
 
-def _with_unit(number: str, kind: str, system: System) -> str:
+def with_unit(number: str, kind: str, system: System = "metric") -> str:
+    """Put the unit of a kind behind a number that is written already.
+
+    >>> with_unit("15", "angle"), with_unit("3.5", "thickness").replace(chr(160), " ")
+    ('15°', '3.5 mm')
+    """
     unit = label_unit(kind, system)
     space = "" if unit in ("", "°") else "\u00a0"
     return f"{number}{space}{unit}"

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Self
 
 from babel.lists import format_list
 from django.utils.text import capfirst
@@ -18,9 +19,10 @@ from billets.models import BarSize
 from billets.physics import Number
 from billets.physics import steps as words
 from billets.physics.errors import Flag
+from billets.physics.results import StepResult
 from billets.physics.uncertainty import Band
 from billets.services import Bar, Beliefs, CutItem
-from billets.units import System, edit, label_unit, local_number, locale_of, show
+from billets.units import System, edit, local_number, locale_of, show, with_unit
 
 CAUSES = {
     "weld_scale": gettext_lazy("scale at the welds"),
@@ -32,7 +34,7 @@ CAUSES = {
 """What steel is lost to, in the order of the work."""
 
 MORE_SIGNS = 3
-"""So much longer than its rounding a size may be: 3 mm, but not 0.118110236 in."""
+"""So much longer than its rounding a size may be: 49.5 mm, but not 8.267716 in."""
 
 NARROWER = 0.0005
 """A bar so much wider than the stack has to be ripped [m]."""
@@ -47,6 +49,15 @@ class Figure:
     unit: str = ""
     band: str = ""
     source: str = ""
+
+    @classmethod
+    def of(cls, label: str, text: str, *, band: str = "", source: str = "") -> Self:
+        """Return the figure of a quantity that is written already.
+
+        A page sets its number and its unit in different sizes.
+        """
+        value, _space, unit = text.partition("\u00a0")
+        return cls(label=label, value=value, unit=unit, band=band, source=source)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,11 +116,17 @@ def size(sides: Iterable[Number], system: System) -> str:
     return " × ".join([*map(bare, texts), said(thin, "thickness", system)])
 
 
+def sides(result: StepResult, expansion: float = 0.0) -> tuple[Number, Number, Number]:
+    """Return the size of a billet after a step, grown by heat."""
+    longer = 1.0 + expansion
+    return longer * result.length, longer * result.width, longer * result.thickness
+
+
 def neat(value: float, kind: str, system: System) -> str:
     """Write a size as it was given, unless that is an endless number."""
-    rounded, unit = said(value, kind, system), label_unit(kind, system)
+    rounded = said(value, kind, system)
     given = local_number(Decimal(edit(value, kind, system)), spoken())
-    full = f"{given}\u00a0{unit}" if unit else given
+    full = with_unit(given, kind, system)
     return full if len(full) <= len(rounded) + MORE_SIGNS else rounded
 
 
@@ -165,11 +182,9 @@ def step_detail(step: words.Step, system: System) -> str:
             pieces = ngettext("{count} piece", "{count} pieces", step.pieces).format(
                 count=whole(step.pieces)
             )
-            return (
-                _("{pieces}, every second one turned").format(pieces=pieces)
-                if (step.turned)
-                else pieces
-            )
+            if not step.turned:
+                return pieces
+            return _("{pieces}, every second one turned").format(pieces=pieces)
         case _fold:
             return ""
 
@@ -209,10 +224,14 @@ def cut_sentence(item: CutItem, width: float, system: System) -> str:
         bar_length=neat(bar.length, "length", system),
         left=said(line.left, "length", system),
     )
+    return " ".join((text, *rip_sentences(bar, width, system)))
+
+
+def rip_sentences(bar: Bar, width: float, system: System) -> list[str]:
+    """Say that a bar wider than the stack has to be ripped; nothing of any other."""
     if bar.width - width < NARROWER:
-        return text
-    rip = _("Rip to {width}.").format(width=neat(width, "length", system))
-    return f"{text} {rip}"
+        return []
+    return [_("Rip to {width}.").format(width=neat(width, "length", system))]
 
 
 # --- sentences -----------------------------------------------------------------------

@@ -152,8 +152,8 @@ RATE_ITEMS: tuple[RateItem, ...] = (
     *_items(
         "price",
         "percent",
-        ("margin", _("Margin"), _("%, of the net price"), "15"),
-        ("deposit", _("Deposit"), _("%, of the total"), "30"),
+        ("margin", _("Margin"), _("per cent of the net price"), "15"),
+        ("deposit", _("Deposit"), _("per cent of the total"), "30"),
     ),
     *_hours_items(),
     *_items(

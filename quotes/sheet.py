@@ -22,7 +22,7 @@ from billets.models import Plan
 from billets.physics.drawing import tiles
 from billets.physics.knife import weigh_knife
 from billets.units import System, locale_of
-from billets.wording import origin
+from billets.wording import neat, origin
 from quotes.errors import QuoteError
 from quotes.services import digest
 from quotes.sheet_billet import BilletPlan, billet_plan, needed_sentences
@@ -32,7 +32,7 @@ from quotes.specification import Specified
 from shop import stages
 from shop.models import Knife, Shop
 from shop.services import spec_of
-from shop.wording import drawing_words, measured
+from shop.wording import drawing_words
 
 DRAWING_WIDTHS = {"A4": 267.0, "letter": 249.0}
 """Drawing width of a sheet across: its margins are 20 mm left and 10 mm right [mm]."""
@@ -157,7 +157,7 @@ def _head(knife: Knife, shop: Shop, system: System) -> Head:
         serial=knife.serial,
         mark=knife.mark,
         kind=capfirst(kind),
-        length=measured(knife.length, "length", system),
+        length=neat(knife.length, "length", system),
         due=due,
         days=days,
         initials=knife.order.customer.initials,

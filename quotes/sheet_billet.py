@@ -2,31 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from babel.lists import format_list
-from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from billets import choices
 from billets.figures import PlanFigures
 from billets.messages import sentence, spoken
 from billets.physics import steps as words
 from billets.physics.results import StepResult
 from billets.physics.uncertainty import Band
-from billets.units import System, locale_of, show
-from quotes.sheet_words import (
-    band_text,
-    length_text,
-    mass_text,
-    size_text,
-    thin_text,
-    whole_text,
-)
-
-SURE = 0.99
-"""A chance above this is only said to be above it [1]."""
+from billets.units import System, locale_of
+from billets.wording import gas, said, share, sides, size, step_detail, step_name, whole
+from quotes.sheet_words import band_text, mass_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,72 +65,32 @@ def _plan_row(
     hot = bool(result.expansion)
     seconds = float(result.heating_seconds) + float(result.working_seconds)
     return PlanRow(
-        number=whole_text(result.number),
-        name=capfirst(str(dict(choices.step())[step.kind])),
-        detail=_detail(step, system),
+        number=whole(result.number),
+        name=step_name(step.kind),
+        detail=step_detail(step, system),
         mass=mass_text(result.mass, system),
         band=band_text(mass, system),
-        cold=size_text(_sides(result), system),
-        hot=size_text(_sides(result, result.expansion), system) if hot else "",
-        layers=whole_text(result.layers),
-        heats=whole_text(math.ceil(float(result.heats) - 1e-6)) if hot else "",
-        minutes=show(seconds, "duration", system, language=spoken()) if hot else "",
+        cold=size(sides(result), system),
+        hot=size(sides(result, result.expansion), system) if hot else "",
+        layers=whole(result.layers),
+        heats=whole(result.heats) if hot else "",
+        minutes=said(seconds, "duration", system) if hot else "",
     )
-
-
-def _sides(result: StepResult, expansion: float = 0.0) -> tuple[float, float, float]:
-    longer = 1.0 + expansion
-    return (
-        longer * float(result.length),
-        longer * float(result.width),
-        longer * float(result.thickness),
-    )
-
-
-def _detail(step: words.Step, system: System) -> str:
-    """Say what a step does beyond its size."""
-    match step:
-        case words.Weld() | words.Draw():
-            return _("steel at {heat}").format(
-                heat=show(step.temperature, "temperature", system, language=spoken())
-            )
-        case words.Trim():
-            return _("{size} off each end").format(
-                size=length_text(float(step.per_end), system)
-            )
-        case words.Grind():
-            return _("{face} a face, {edge} an edge").format(
-                face=thin_text(float(step.face), system),
-                edge=thin_text(float(step.edge), system),
-            )
-        case words.Cut(turned=True):
-            return _("{count} pieces, every second turned").format(
-                count=whole_text(step.pieces)
-            )
-        case words.Cut():
-            return _("{count} pieces").format(count=whole_text(step.pieces))
-        case _:
-            return ""
 
 
 def _total(figures: PlanFigures, system: System) -> str:
     """Say what the whole billet takes at the forge."""
-    totals = figures.sampled.totals
-    said = []
-    for seconds in (totals["attended_seconds"].low, totals["attended_seconds"].high):
-        said.append(show(seconds, "hours", system, language=spoken()))
+    plain, hours = figures.plain, figures.sampled.totals["attended_seconds"]
     return _(
         "All: {heats} heats, {hours} with setting up and cleaning ({low} to {high}), "
         "{gas} of gas; {layers} layers can be told apart."
     ).format(
-        heats=whole_text(math.ceil(float(figures.plain.heats) - 1e-6)),
-        hours=show(
-            float(figures.plain.attended_seconds), "hours", system, language=spoken()
-        ),
-        low=said[0],
-        high=said[1],
-        gas=show(float(figures.plain.gas), "mass_kg", system, 1, spoken()),
-        layers=whole_text(figures.plain.distinct),
+        heats=whole(plain.heats),
+        hours=said(plain.attended_seconds, "hours", system),
+        low=said(hours.low, "hours", system),
+        high=said(hours.high, "hours", system),
+        gas=gas(plain.gas, system),
+        layers=whole(plain.distinct),
     )
 
 
@@ -153,18 +101,18 @@ def needed_sentences(
     figures: PlanFigures, own: float, others: list[str], system: System
 ) -> tuple[str, ...]:
     """Say what a knife needs of the bar, who else comes out of it, and if it does."""
-    said = [
+    sentences = [
         _("This knife needs {mass} of the bar.").format(mass=mass_text(own, system)),
     ]
     if others:
-        said.append(
+        sentences.append(
             _("Also from this billet: {serials}.").format(
                 serials=format_list(others, locale=locale_of(spoken()))
             )
         )
     verdict = figures.verdict
     if verdict is not None:
-        said.append(
+        sentences.append(
             _(
                 "Bar expected: {mass} ({band}); {needed} needed in all; enough with a "
                 "chance of {chance}."
@@ -172,13 +120,7 @@ def needed_sentences(
                 mass=mass_text(figures.plain.clean_mass, system),
                 band=band_text(figures.sampled.totals["clean_mass"], system),
                 needed=mass_text(verdict.needed, system),
-                chance=_chance(verdict.chance, system),
+                chance=share(verdict.chance),
             )
         )
-    return tuple(said)
-
-
-def _chance(chance: float, system: System) -> str:
-    """Write a chance; draws of chance never make it certain."""
-    text = show(min(chance, SURE), "percent", system, language=spoken())
-    return _("over {share}").format(share=text) if chance > SURE else text
+    return tuple(sentences)

@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
-from itertools import groupby
 
 from django.utils.translation import gettext as _
 
 from billets.figures import PlanFigures
+from billets.letters import FEW, runs_of
 from billets.services import CutItem
 from billets.units import System
-from quotes.sheet_words import length_text, mass_text, size_text, whole_text
-
-FEW = 12
-"""So many pieces are written out one by one; more by what repeats."""
-
-NARROWER = 0.0005
-"""A bar so much wider than the stack has to be ripped [m]."""
+from billets.wording import rip_sentences, said, size, whole
+from quotes.sheet_words import mass_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +42,7 @@ def stack_list(figures: PlanFigures, system: System) -> StackList:
     spec = figures.spec
     return StackList(
         order=order_text(spec.order),
-        count=_("{count} pieces").format(count=whole_text(len(spec.order))),
+        count=_("{count} pieces").format(count=whole(len(spec.order))),
         rows=tuple(
             _stack_row(figures, letter, pieces, system)
             for letter, pieces in sorted(Counter(spec.order).items())
@@ -65,29 +60,14 @@ def order_text(order: str) -> str:
     """
     if len(order) <= FEW:
         return " ".join(order)
-    period = _period(order)
-    if period == len(order):
-        runs = [(letter, len(list(run))) for letter, run in groupby(order)]
-        return ", ".join(_times(count, letter) for letter, count in runs)
-    repeats, rest = divmod(len(order), period)
-    parts = [_times(repeats, " ".join(order[:period])), " ".join(order[:rest])]
-    return ", ".join(part for part in parts if part)
+    return ", ".join(_times(times, letters) for times, letters in runs_of(order))
 
 
-def _period(order: str) -> int:
-    """Return after how many letters an order repeats; its length if it never does."""
-    half = len(order) // 2
-    lengths = range(1, half + 1)
-    found = (
-        one for one in lengths if order == (order[:one] * len(order))[: len(order)]
-    )
-    return next(found, len(order))
-
-
-def _times(count: int, letters: str) -> str:
-    if count == 1:
-        return letters
-    return f"{count} × ({letters})" if " " in letters else f"{count} × {letters}"
+def _times(times: int, letters: str) -> str:
+    apart = " ".join(letters)
+    if times == 1:
+        return apart
+    return f"{times} × ({apart})" if len(letters) > 1 else f"{times} × {apart}"
 
 
 def _stack_row(
@@ -99,8 +79,8 @@ def _stack_row(
     return StackRow(
         letter=letter,
         steel=bar.steel.name,
-        pieces=whole_text(pieces),
-        size=size_text((spec.length, spec.width, bar.thickness), system),
+        pieces=whole(pieces),
+        size=size((spec.length, spec.width, bar.thickness), system),
         mass=mass_text(mass, system),
     )
 
@@ -108,19 +88,17 @@ def _stack_row(
 def _cut_sentence(item: CutItem, width: float, system: System) -> str:
     """Say how the pieces of a letter are cut, and what is left over."""
     line, bar = item.line, item.bar
-    said = _(
+    text = _(
         "{letter}: {pieces} × {length} from {bars} × {bar} of {bar_length}, {per_bar} "
         "a bar; {left} left over."
     ).format(
         letter=item.letter,
-        pieces=whole_text(line.pieces),
-        length=length_text(line.length, system),
-        bars=whole_text(line.bars),
-        bar=size_text((bar.width, bar.thickness), system),
-        bar_length=length_text(bar.length, system),
-        per_bar=whole_text(line.per_bar),
-        left=length_text(line.left, system),
+        pieces=whole(line.pieces),
+        length=said(line.length, "length", system),
+        bars=whole(line.bars),
+        bar=size((bar.width, bar.thickness), system),
+        bar_length=said(bar.length, "length", system),
+        per_bar=whole(line.per_bar),
+        left=said(line.left, "length", system),
     )
-    if bar.width - width < NARROWER:
-        return said
-    return f"{said} " + _("Rip to {width}.").format(width=length_text(width, system))
+    return " ".join((text, *rip_sentences(bar, width, system)))

@@ -9,15 +9,16 @@ from types import MappingProxyType
 from babel.lists import format_list
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop, pgettext_lazy
 
 from billets.messages import spoken
 from billets.physics.blank import ALLOWANCES, clean_allowance
 from billets.physics.knife import weigh_knife
 from billets.physics.knife_spec import spec_fittings
-from billets.units import System, label_unit, locale_of, show
+from billets.units import System, label_unit, locale_of
+from billets.wording import bare, said
 from quotes.cautions import HOT, cautions_for
-from quotes.sheet_words import bare, joined, length_text, mass_text, thin_text
+from quotes.sheet_words import joined, mass_text
 from quotes.specification import LABELS, Specified, specification
 from shop import stages
 from shop.models import Shop
@@ -29,7 +30,7 @@ HOURS = ("¼", "½", "1", "2", "3", "4+")
 """Hours to tick: what a stage took, near enough to learn from."""
 
 WRONG = (
-    gettext_lazy("weld"),
+    pgettext_lazy("flaw", "weld"),
     gettext_lazy("crack"),
     gettext_lazy("warp"),
     gettext_lazy("too small"),
@@ -111,7 +112,7 @@ class StageBlock:
 
 def stage_blocks(one: Specified, shop: Shop, system: System) -> tuple[StageBlock, ...]:
     """Return every stage at the bench, in order."""
-    said = specification(one, system)
+    promised = specification(one, system)
     tool = one.figures.spec.tool.kind
     return tuple(
         StageBlock(
@@ -119,7 +120,7 @@ def stage_blocks(one: Specified, shop: Shop, system: System) -> tuple[StageBlock
             label=_(stages.stage_of(key).label),
             loudness=_(LOUDNESS[stages.loudness_of(key, tool)]),
             work=_work(key),
-            planned=_planned(key, one, said, system),
+            planned=_planned(key, one, promised, system),
             notes=_notes(key),
             blanks=tuple(_blank(*blank, system) for blank in BLANKS[key]),
             gate=tuple(_(line) for line in stages.gate_of(key)),
@@ -155,8 +156,8 @@ def _notes(stage: str) -> tuple[str, ...]:
     ]
     tools = [_(QUIETER.get(tool, tool)) for tool in stages.quieter_tools(stage)]
     if tools:
-        said = format_list(tools, "or", locale=locale_of(spoken()))
-        notes.append(_("Quieter: {tools}.").format(tools=said))
+        named = format_list(tools, "or", locale=locale_of(spoken()))
+        notes.append(_("Quieter: {tools}.").format(tools=named))
     return tuple(notes)
 
 
@@ -166,16 +167,18 @@ Planned = Callable[[Specified, Mapping[str, str], System], tuple[Row, ...]]
 
 
 def _planned(
-    stage: str, one: Specified, said: Mapping[str, str], system: System
+    stage: str, one: Specified, promised: Mapping[str, str], system: System
 ) -> tuple[Row, ...]:
-    rows = PLANNED[stage](one, said, system)
+    rows = PLANNED[stage](one, promised, system)
     return tuple((label, text) for label, text in rows if text)
 
 
-def _forge(one: Specified, _said: Mapping[str, str], system: System) -> tuple[Row, ...]:
+def _forge(
+    one: Specified, _promised: Mapping[str, str], system: System
+) -> tuple[Row, ...]:
     """Return to which sizes the blank is forged, cold, and what it will weigh."""
     blank, less = one.result.blank, _less_on_a_side(one)
-    outline = [length_text(size, system) for size in (blank.length, blank.height)]
+    outline = [said(size, "length", system) for size in (blank.length, blank.height)]
     spine = [size - 2.0 * less for size in blank.thicknesses]
     return (
         (_("Forge to, cold"), joined(outline, " × ")),
@@ -187,8 +190,8 @@ def _forge(one: Specified, _said: Mapping[str, str], system: System) -> tuple[Ro
 
 def _spine(sizes: list[float], edge: float, system: System) -> str:
     return _("{sizes}, edge {edge}").format(
-        sizes=joined([thin_text(size, system) for size in sizes], " – "),
-        edge=thin_text(edge, system),
+        sizes=joined([said(size, "thickness", system) for size in sizes], " – "),
+        edge=said(edge, "thickness", system),
     )
 
 
@@ -207,11 +210,11 @@ def _behind(one: Specified, system: System) -> str:
     more = ALLOWANCES[spec.allowance].tang - 1.0
     front, end = tang.heights
     return _("{neck} + {tang}, {front} to {end} high, + {more} steel").format(
-        neck=bare(length_text(spec.neck_length, system)),
-        tang=length_text(tang.length, system),
-        front=bare(length_text(front, system)),
-        end=length_text(end, system),
-        more=show(more, "percent", system, language=spoken()),
+        neck=bare(said(spec.neck_length, "length", system)),
+        tang=said(tang.length, "length", system),
+        front=bare(said(front, "length", system)),
+        end=said(end, "length", system),
+        more=said(more, "percent", system),
     )
 
 
@@ -232,18 +235,18 @@ def _blank_mass(one: Specified, system: System) -> str:
 
 
 def _grind(
-    _one: Specified, said: Mapping[str, str], _system: System
+    _one: Specified, promised: Mapping[str, str], _system: System
 ) -> tuple[Row, ...]:
-    return _rows(said, "length", "height", "spine", "grind")
+    return _rows(promised, "length", "height", "spine", "grind")
 
 
 def _harden(
-    one: Specified, said: Mapping[str, str], _system: System
+    one: Specified, promised: Mapping[str, str], _system: System
 ) -> tuple[Row, ...]:
     bars = one.figures.spec.bars
     names = dict.fromkeys(bars[letter].steel.name for letter in one.figures.spec.order)
     return (
-        *_rows(said, "hardness"),
+        *_rows(promised, "hardness"),
         (
             _("Heat, medium, oven"),
             _("by the data sheets of {steels}").format(
@@ -254,21 +257,21 @@ def _harden(
 
 
 def _finish(
-    _one: Specified, said: Mapping[str, str], _system: System
+    _one: Specified, promised: Mapping[str, str], _system: System
 ) -> tuple[Row, ...]:
-    return _rows(said, "edge", "finish")
+    return _rows(promised, "edge", "finish")
 
 
 def _handle(
-    _one: Specified, said: Mapping[str, str], _system: System
+    _one: Specified, promised: Mapping[str, str], _system: System
 ) -> tuple[Row, ...]:
-    return _rows(said, "handle", "fittings")
+    return _rows(promised, "handle", "fittings")
 
 
 def _sharpen(
-    _one: Specified, said: Mapping[str, str], _system: System
+    _one: Specified, promised: Mapping[str, str], _system: System
 ) -> tuple[Row, ...]:
-    return _rows(said, "edge", "mass", "balance")
+    return _rows(promised, "edge", "mass", "balance")
 
 
 PLANNED: Mapping[str, Planned] = MappingProxyType(
@@ -284,5 +287,5 @@ PLANNED: Mapping[str, Planned] = MappingProxyType(
 """What is planned of a knife at each stage."""
 
 
-def _rows(said: Mapping[str, str], *keys: str) -> tuple[Row, ...]:
-    return tuple((capfirst(str(LABELS[key])), said.get(key, "")) for key in keys)
+def _rows(promised: Mapping[str, str], *keys: str) -> tuple[Row, ...]:
+    return tuple((capfirst(str(LABELS[key])), promised.get(key, "")) for key in keys)

@@ -25,12 +25,12 @@ from billets.physics.knife import MASS_BAND, KnifeResult
 from billets.physics.knife_spec import KnifeSpec, spec_fittings
 from billets.physics.section import Grind
 from billets.physics.tolerances import KnifeTolerances, knife_tolerances
-from billets.units import System, local_number, locale_of, show
+from billets.units import System, local_number, locale_of
+from billets.wording import neat, said, whole
 from quotes.money import quantity
 from quotes.wording import percent_text
 from shop.models import Knife
 from shop.services import spec_of
-from shop.wording import measured
 
 LABELS: Mapping[str, str | Promise] = MappingProxyType(
     {
@@ -73,9 +73,9 @@ def specification(one: Specified, system: System) -> dict[str, str]:
     return {
         **_blade(one, spec, may_be, system),
         **_handle(one.knife, spec, may_be, system),
-        "overall": _shown(one.result.overall_length, "length", system),
+        "overall": said(one.result.overall_length, "length", system),
         "mass": _("about {mass} (± {band})").format(
-            mass=_shown(one.result.mass, "mass", system),
+            mass=said(one.result.mass, "mass", system),
             band=percent_text(quantity(100 * MASS_BAND, 0)),
         ),
         "balance": _balance(one.result, system),
@@ -95,10 +95,10 @@ def spec_table(
     return [(label, texts) for label, texts in rows if set(texts) != {"–"}]
 
 
-def spec_sentences(said: Mapping[str, str]) -> str:
+def spec_sentences(spec: Mapping[str, str]) -> str:
     """Return a specification as one text, for the line of the quote that is kept."""
     return "\n".join(
-        f"{label}: {said[key]}" for key, label in LABELS.items() if said.get(key)
+        f"{label}: {spec[key]}" for key, label in LABELS.items() if spec.get(key)
     )
 
 
@@ -118,7 +118,7 @@ def _blade(
         "family": str(one.knife.get_family_display()),
         "length": _within(spec.length, may_be.length, system),
         "height": _within(spec.height, may_be.height, system),
-        "spine": f"{spine} ± {_shown(may_be.spine, 'thickness', system)}",
+        "spine": f"{spine} ± {said(may_be.spine, 'thickness', system)}",
         "edge": _("{behind} behind the edge, {angle} a side").format(
             behind=_asked(spec.behind_edge, "fine", system),
             angle=_degrees(spec.edge_angle),
@@ -147,14 +147,14 @@ def _handle(
 
 
 def _fittings(knife: Knife, system: System) -> list[str]:
-    said = [_("{kind} tang").format(kind=knife.get_tang_display())]
+    parts = [_("{kind} tang").format(kind=knife.get_tang_display())]
     if knife.ferrule:
         ferrule = knife.get_ferrule_display()
-        said.append(_("ferrule of {material}").format(material=ferrule))
+        parts.append(_("ferrule of {material}").format(material=ferrule))
     if knife.bolster_mass:
-        mass = measured(knife.bolster_mass, "mass", system)
-        said.append(_("bolster of {mass}").format(mass=mass))
-    return said
+        mass = neat(knife.bolster_mass, "mass", system)
+        parts.append(_("bolster of {mass}").format(mass=mass))
+    return parts
 
 
 def steel_sentence(figures: PlanFigures) -> str:
@@ -165,7 +165,7 @@ def steel_sentence(figures: PlanFigures) -> str:
     return _(
         "about {layers} layers of {steels} (hand-forged: figure and outline vary)"
     ).format(
-        layers=local_number(Decimal(layers), spoken()),
+        layers=whole(layers),
         steels=format_list(names, locale=locale_of(spoken())),
     )
 
@@ -173,7 +173,7 @@ def steel_sentence(figures: PlanFigures) -> str:
 def tolerance_note(specs: Sequence[KnifeSpec], system: System) -> str:
     """Say what hand-forged work may be off, and by which standard."""
     handles = {_tolerances(spec).handle_section for spec in specs}
-    section = _shown(max(handles), "thickness", system)
+    section = said(max(handles), "thickness", system)
     return _(
         "Tolerances as printed: blade length and height by ISO 2768-1 class v, handle "
         "by class c (its section ± {section}), spine and weight as stated. The drawing "
@@ -183,11 +183,7 @@ def tolerance_note(specs: Sequence[KnifeSpec], system: System) -> str:
 
 def _within(size: float, tolerance: float, system: System) -> str:
     asked = _asked(size, "length", system)
-    return f"{asked} ± {_shown(tolerance, 'thickness', system)}"
-
-
-def _shown(value: float, kind: str, system: System) -> str:
-    return show(value, kind, system, language=spoken())
+    return f"{asked} ± {said(tolerance, 'thickness', system)}"
 
 
 def _degrees(angle: float) -> str:
@@ -196,12 +192,12 @@ def _degrees(angle: float) -> str:
 
 def _asked(size: float, kind: str, system: System) -> str:
     """Return a size as it was asked for, with no fewer places than paper gives."""
-    said, rounded = measured(size, kind, system), _shown(size, kind, system)
-    return said if len(said) > len(rounded) else rounded
+    given, rounded = neat(size, kind, system), said(size, kind, system)
+    return given if len(given) > len(rounded) else rounded
 
 
 def _balance(result: KnifeResult, system: System) -> str:
-    place = _shown(abs(result.balance), "length", system)
+    place = said(abs(result.balance), "length", system)
     if result.balance < 0:
         return _("about {place} behind the heel").format(place=place)
     return _("about {place} in front of the heel").format(place=place)

@@ -4,23 +4,24 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable
-from dataclasses import dataclass
+from decimal import Decimal
 from functools import partial
 from typing import Any, cast
 
 from django.db.models import Field
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from billets.fields import SIField
-from billets.messages import sentence, spoken
+from billets.messages import spoken
 from billets.physics.blank import ALLOWANCES
 from billets.physics.drawing import blade_drawing
 from billets.physics.drawing_words import DrawingWords
-from billets.physics.errors import Flag
 from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec
-from billets.units import System, exact, show
+from billets.units import System, label_unit, local_number
+from billets.wording import Figure, bare, neat, said
 from shop.models import Knife
 
 GROUPS = (
@@ -38,28 +39,6 @@ GROUPS = (
 
 ON_SCREEN = 0.2
 """Scale of the drawing on a page: so that a whole knife fits a phone."""
-
-MORE_SIGNS = 3
-"""So much longer than its rounding a size may be: 49.5 mm, but not 8.267716 in."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """One result as a page shows it: the number, its band, where it comes from."""
-
-    label: str
-    value: str
-    unit: str
-    band: str = ""
-    source: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Saying:
-    """A sentence to look at twice, and how much it matters."""
-
-    level: str
-    text: str
 
 
 def knife_figures(
@@ -91,12 +70,13 @@ def knife_figures(
 def _mass(
     label: str, mass: float, band: tuple[float, float], system: System, source: str
 ) -> Figure:
-    value, unit = _apart(mass, "mass", system)
-    low, high = (_apart(end, "mass", system)[0] for end in band)
-    return Figure(
-        label=label, value=value, unit=unit, source=source,
+    low, high = (bare(said(end, "mass", system)) for end in band)
+    return Figure.of(
+        label,
+        said(mass, "mass", system),
         band=_("{low} to {high}").format(low=low, high=high),
-    )  # fmt: skip
+        source=source,
+    )
 
 
 def _share(result: KnifeResult) -> tuple[float, float]:
@@ -122,14 +102,11 @@ def _ends(values: list[float]) -> tuple[float, float]:
 
 
 def _balance(result: KnifeResult, system: System) -> Figure:
-    value, unit = _apart(abs(result.balance), "length", system)
-    low, high = result.balance_low, result.balance_high
-    return Figure(
-        label=_("Balance point"),
-        value=value,
-        unit=unit,
+    return Figure.of(
+        _("Balance point"),
+        said(abs(result.balance), "length", system),
         band=_side(result.balance),
-        source=_between(low, high, system),
+        source=_between(result.balance_low, result.balance_high, system),
     )
 
 
@@ -141,8 +118,8 @@ def _between(low: float, high: float, system: System) -> str:
     if low * high >= 0:
         near, far = sorted((abs(low), abs(high)))
         return _("Between {low} and {high} {side}.").format(
-            low=_apart(near, "length", system)[0],
-            high=show(far, "length", system, language=spoken()),
+            low=bare(said(near, "length", system)),
+            high=said(far, "length", system),
             side=_side(low + high),
         )
     return _("Between {low} and {high}.").format(
@@ -151,15 +128,7 @@ def _between(low: float, high: float, system: System) -> str:
 
 
 def _place(place: float, system: System) -> str:
-    return f"{show(abs(place), 'length', system, language=spoken())} {_side(place)}"
-
-
-def _apart(value: float, kind: str, system: System) -> tuple[str, str]:
-    """Return a number and its unit, which a page sets in different sizes."""
-    number, _space, unit = show(value, kind, system, language=spoken()).partition(
-        "\u00a0"
-    )
-    return number, unit
+    return f"{said(abs(place), 'length', system)} {_side(place)}"
 
 
 def screen_drawing(spec: KnifeSpec, system: System) -> SafeString:
@@ -173,62 +142,52 @@ def screen_drawing(spec: KnifeSpec, system: System) -> SafeString:
 
 def drawing_words(system: System) -> DrawingWords:
     """Return what a drawing says, in the language of the page and the shop's units."""
-    said: dict[str, Any] = {
+    words: dict[str, Any] = {
         field.name: _(field.default)
         for field in dataclasses.fields(DrawingWords)
         if isinstance(field.default, str)
     }
-    if system == "inch":
-        said["units"] = _("Sizes in inches, cold and finished. Scale {scale}.")
+    if system == "inch":  # its symbol would read as "sizes in in"
+        words["units"] = _("Sizes in inches, cold and finished. Scale {scale}.")
+    words["unit"] = label_unit("length", system)
     kinds = {"size": "length", "thickness": "thickness", "fine": "fine"}
     for name, kind in kinds.items():
-        said[name] = partial(_bare, kind=kind, system=system)
-    return DrawingWords(**said)
+        words[name] = partial(_without_unit, kind=kind, system=system)
+    return DrawingWords(**words)
 
 
-def _bare(value: float, *, kind: str, system: System) -> str:
+def _without_unit(value: float, *, kind: str, system: System) -> str:
     """Return a size without its unit, which a drawing says once."""
-    return _apart(value, kind, system)[0]
-
-
-def flag_sayings(flags: Iterable[Flag], system: System) -> list[Saying]:
-    """Return what should be looked at twice, in the language of the page."""
-    return [Saying(level=one.level, text=sentence(one, system)) for one in flags]
+    return bare(said(value, kind, system))
 
 
 def spec_rows(knife: Knife, system: System) -> dict[str, list[tuple[str, str]]]:
     """Return a knife's specification as label and text, by group."""
     return {
         group: [
-            (_label(name), said)
+            (_label(name), text)
             for name in names
-            if (said := _said(knife, name, system))
+            if (text := _text(knife, name, system))
         ]
         for group, names in GROUPS
     }
 
 
 def _label(name: str) -> str:
-    label = str(_field(name).verbose_name)
-    return label[:1].upper() + label[1:]
+    return capfirst(str(_field(name).verbose_name))
 
 
 def _field(name: str) -> Field:
     return cast(Field, Knife._meta.get_field(name))
 
 
-def _said(knife: Knife, name: str, system: System) -> str:
+def _text(knife: Knife, name: str, system: System) -> str:
     """Return what a knife says in one field; nothing where there is nothing to say."""
     field, value = _field(name), getattr(knife, name)
     if isinstance(field, SIField):
-        return measured(value, field.kind, system) if value else ""
+        return neat(value, field.kind, system) if value else ""
     if field.choices:
         return str(getattr(knife, f"get_{name}_display")())
-    return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def measured(value: float, kind: str, system: System) -> str:
-    """Return a specified size as it was asked for, unless that is an endless number."""
-    rounded = show(value, kind, system, language=spoken())
-    full = exact(value, kind, system, spoken())
-    return full if len(full) <= len(rounded) + MORE_SIGNS else rounded
+    if isinstance(value, float):
+        return local_number(Decimal(f"{value:g}"), spoken())
+    return str(value)

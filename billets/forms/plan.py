@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from billets.fields import (
     IntegerCountField,
@@ -34,7 +35,7 @@ class PlanForm(MeasuredModelFormMixin, forms.ModelForm):
         help_text=_("One letter a piece, from the bottom up. {example} is short for "
                     "ABABABABABABA."),
     )  # fmt: skip
-    forge = RowField(label=_("Forge"))
+    forge = RowField(label=pgettext_lazy("equipment", "Forge"))
     tool = RowField(label=_("Press, hammer or hand"))
     saw = RowField(label=_("Saw"))
     chance = QuantityField(

@@ -13,6 +13,7 @@ from billets.fields import (
     TextCleanField,
     plain_formfield,
 )
+from billets.messages import spoken
 from shop import choices
 from shop.forms.fields import OFF, KnownCustomerField, WeekField, offer
 from shop.forms.knives import KnifeForm
@@ -45,8 +46,9 @@ class NewOrderForm(KnifeForm):
         widget=forms.TextInput(attrs={**OFF, "inputmode": "tel"}),
     )  # fmt: skip
     language = forms.ChoiceField(
-        label=_("Language of papers"), choices=choices.language, required=False
-    )
+        label=_("Language of papers"), choices=choices.language, required=False,
+        initial=spoken,
+    )  # fmt: skip
     wish = TextCleanField(
         label=WISH,
         required=False,

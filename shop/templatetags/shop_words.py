@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-from babel.dates import format_date, format_datetime, format_skeleton
+from babel.dates import format_date, format_skeleton
 from django import template
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -31,10 +31,7 @@ def day(value: dt.date | dt.datetime | None) -> str:
 @register.filter
 def moment(value: dt.datetime) -> str:
     """Write a time of a day: 2 Mar 2026, 14:05."""
-    local = timezone.localtime(value)
-    return format_datetime(
-        local, "d MMM y, HH:mm", tzinfo=local.tzinfo, locale=locale_of(spoken())
-    )
+    return f"{day(value)}, {timezone.localtime(value):%H:%M}"
 
 
 @register.filter
@@ -47,10 +44,11 @@ def week_of(monday: dt.date | None) -> str:
 
 @register.filter
 def short_day(value: dt.date | dt.datetime) -> str:
-    """Write a day of these months: 2 Mar."""
+    """Write a day of these months, which no line may part: 2 Mar."""
     if isinstance(value, dt.datetime):
         value = timezone.localtime(value).date()
-    return format_skeleton("MMMd", value, locale=locale_of(spoken()))
+    written = format_skeleton("MMMd", value, locale=locale_of(spoken()))
+    return written.replace(" ", "\u00a0")
 
 
 @register.filter

@@ -12,6 +12,7 @@ from billets.idempotency import key_of, once
 from billets.paging import Sort, page_of
 from billets.text import clean_text
 from shop import services
+from shop.context import shop_of
 from shop.forms.customers import CustomerForm
 from shop.models import Customer, folded
 from shop.tables import customer_table
@@ -50,7 +51,8 @@ def customer_page(request: HttpRequest, pk: int) -> HttpResponse:
 def customer_new(request: HttpRequest) -> HttpResponse:
     """Write down a customer before there is an enquiry."""
     data = request.POST if request.method == "POST" else None
-    form = CustomerForm(data, system=system_of(request))
+    usual = {"language": shop_of(request).language}
+    form = CustomerForm(data, initial=usual, system=system_of(request))
     if request.method == "POST" and form.is_valid():
         return once(request, partial(_save, Customer(), form))
     context = {"form": form, "form_key": key_of(request)}

@@ -9,9 +9,10 @@ from billets.physics.errors import PlanError
 from billets.physics.knife import weigh_knife
 from billets.physics.knife_spec import KnifeSpec
 from billets.units import System
+from billets.wording import Figure, Saying, flag_sayings
 from shop import services
 from shop.forms.knives import KnifeForm
-from shop.wording import Figure, Saying, flag_sayings, knife_figures, screen_drawing
+from shop.wording import knife_figures, screen_drawing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -176,7 +176,7 @@ def test_other_knives_of_the_billet_stand_by_number_only(knife):
 
 
 def test_chance_is_never_said_to_be_certain(knife):
-    assert "over 99\u00a0%" in sheet_for(knife).needed[-1]
+    assert "more than 99\u00a0%" in sheet_for(knife).needed[-1]
 
 
 def test_red_warnings_of_the_plan_stand_on_the_sheet(knife):

@@ -41,7 +41,8 @@ def test_pages_follow_the_shops_units(owner_client):
     order = OrderFactory(knives=1)
     owner_client.post("/shop/", texts(owner_client) | {"units": "inch"})
     text = text_of(owner_client.get(order.knives.get().get_absolute_url()))
-    assert "6.42 in" in text
+    assert "Blade, heel to tip: 6.42 in." in text  # what the drawing says aloud
+    assert "6.42 mm" not in text
     assert " oz" in text
     assert "Sizes in inches" in text
 
