@@ -17,6 +17,7 @@ from billets.wording import bar_text, neat, share, step_text
 
 NAMES = ("title", "order", "length", "width", "forge", "tool", "saw", "chance", "seed",
          "note")  # fmt: skip
+"""What a billet says of itself, beside its bars and steps."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,8 +12,9 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
-from billets.grammar import UnitError, _
+from billets.grammar import UnitError
 from billets.messages import sentence
+from billets.physics.errors import _
 from billets.text import clean_text
 
 FIRST_DAY = dt.date(1990, 1, 1)

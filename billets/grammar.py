@@ -18,6 +18,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
+from billets.physics.errors import Refusal, _
 from billets.spellings import KINDS, Kind
 
 MOST_CHARACTERS = 48
@@ -43,26 +44,12 @@ _CLOCK = re.compile(r"([0-9]{1,3}):([0-9]{2}) ?(\S*)")
 _TWO_UNITS = re.compile(r"([0-9]{1,3}) ?([^\W\d]+)\.? ?([0-9]{1,2})( ?[^\W\d]+)?\.?")
 
 
-def _(message: str) -> str:
-    """Mark a sentence for translation and return it unchanged."""
-    return message
+class UnitError(Refusal):
+    """What was typed is not one number.
 
-
-class UnitError(ValueError):
-    """What was typed is not one number; ``field`` is the box to change.
-
-    ``message`` is constant text with named placeholders; ``values`` fills them. If
-    the text can be read two ways, ``values`` holds both readings as ``first`` and
+    If the text can be read two ways, ``values`` holds both readings as ``first`` and
     ``second``, each in a form that is read without asking.
     """
-
-    def __init__(
-        self, message: str, *, field: str | None = None, **values: object
-    ) -> None:
-        super().__init__(message)
-        self.message = message
-        self.field = field
-        self.values = values
 
     @property
     def asks(self) -> bool:

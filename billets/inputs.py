@@ -14,8 +14,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy
 
-from billets.grammar import UnitError, _, read_number, write_number
+from billets.grammar import UnitError, read_number, write_number
 from billets.messages import sentence, spoken
+from billets.physics.errors import _
 from billets.text import clean_text
 from billets.units import System, decimal_mark
 

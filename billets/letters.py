@@ -9,14 +9,12 @@ from __future__ import annotations
 import re
 from itertools import groupby
 
+from billets.physics.bar import MOST_PIECES
 from billets.physics.errors import PlanError, _
 
 DIGITS = frozenset("0123456789")
 LETTERS = "ABCDE"
 """Letters a plan can give bars to."""
-
-MOST_PIECES = 400
-"""Pieces beyond which no one lays a stack [1]."""
 
 FEW = 12
 """So many pieces are written one by one; more by what repeats [1]."""

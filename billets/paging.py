@@ -12,6 +12,8 @@ from typing import Any
 
 from django.db.models import Model, Q, QuerySet
 
+from billets.text import KEY_DIGITS, sent_number
+
 SIZE = 25
 
 
@@ -78,9 +80,10 @@ def page_of(
 
 
 def _cursor(rows: QuerySet[Any], text: str) -> Model | None:
-    if not (text.isascii() and text.isdigit() and len(text) < 19):
+    key = sent_number(text, digits=KEY_DIGITS)
+    if key is None:
         return None
-    cursor: Model | None = rows.model._default_manager.filter(pk=int(text)).first()
+    cursor: Model | None = rows.model._default_manager.filter(pk=key).first()
     return cursor
 
 

@@ -19,14 +19,15 @@ STEP_FIELDS: Mapping[str, tuple[type, tuple[str, ...]]] = {
     "cut": (words.Cut, ("pieces", "turned")),
     "fold": (words.Fold, ()),
 }
+COLUMNS = tuple(
+    dict.fromkeys(name for _step, names in STEP_FIELDS.values() for name in names)
+)
 LATER_TRIM = 0.005  # after the first weld's 10 mm; common practice, no source
 
 
 def step_values(row: PlanStep) -> dict[str, Any]:
     """Return a step's row as plain values."""
-    names = ("kind", "temperature", "heats", "width", "thickness", "per_end",
-             "face", "edge", "pieces", "turned")  # fmt: skip
-    return {name: getattr(row, name) for name in names}
+    return {name: getattr(row, name) for name in ("kind", *COLUMNS)}
 
 
 def core_steps(rows: Sequence[Mapping[str, Any]]) -> list[words.Step]:
@@ -80,4 +81,7 @@ def core_step(values: Mapping[str, Any]) -> words.Step:
 
 def required(kind: str) -> tuple[str, ...]:
     """Return what a kind of step cannot do without."""
-    return {"draw": ("width", "thickness"), "cut": ("pieces",)}.get(kind, ())
+    step, names = STEP_FIELDS[kind]
+    return tuple(
+        one.name for one in fields(step) if one.name in names and one.default is MISSING
+    )

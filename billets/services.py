@@ -32,8 +32,7 @@ from billets.physics.errors import PlanError, _
 from billets.physics.factors import PRIORS, FactorBelief, medians
 from billets.physics.plan import PlanInput
 from billets.physics.verdict import Target
-from billets.plan_steps import core_steps as core_steps
-from billets.plan_steps import filled_steps, step_values
+from billets.plan_steps import core_steps, filled_steps, step_values
 
 CALIBRATED_FROM = 3  # billets weighed before a number loses its "uncalibrated"
 

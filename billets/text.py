@@ -20,6 +20,12 @@ UNSEEN = frozenset({"Cc", "Cf", "Cn", "Cs", "Zs", "Zl", "Zp", "Mn", "Me"})
 BLANKS = frozenset("\u115f\u1160\u2800\u3164\uffa0")
 """Letters by category that print nothing."""
 
+KEY_DIGITS = 18
+"""No primary key has more; a database refuses to look for one that has."""
+
+NO_VERSION = 0
+"""Stands for the version of a form that came without; rows count from 1."""
+
 
 def clean_text(text: str, *, lines: bool = False) -> str:
     r"""Return text as it may be kept; empty if nothing of it can be seen.
@@ -41,3 +47,16 @@ def clean_text(text: str, *, lines: bool = False) -> str:
 
 def _can_be_seen(sign: str) -> bool:
     return unicodedata.category(sign) not in UNSEEN and sign not in BLANKS
+
+
+def sent_number(text: str | None, *, digits: int = 9) -> int | None:
+    """Return a whole number a page sent, None if it is none or has too many digits.
+
+    A longer one no database would take, and reading it would take long.
+
+    >>> sent_number("12"), sent_number("-1"), sent_number("٣"), sent_number("9" * 10)
+    (12, None, None, None)
+    """
+    if text is None or not (text.isascii() and text.isdigit()):
+        return None
+    return int(text) if len(text) <= digits else None

@@ -22,7 +22,8 @@ from babel import Locale
 from babel.numbers import format_decimal, get_decimal_symbol
 from django.conf import settings
 
-from billets.grammar import Reading, UnitError, _, read_quantity, write_number
+from billets.grammar import Reading, UnitError, read_quantity, write_number
+from billets.physics.errors import _
 
 System: TypeAlias = str
 """How a shop types and reads quantities: "metric" or "inch"."""

@@ -24,7 +24,7 @@ from billets.physics.errors import PlanError
 from billets.plan_steps import core_steps, step_values
 from billets.services import StalePlan, plan_spec, save_plan
 from billets.tables import plan_rows
-from billets.text import clean_text
+from billets.text import NO_VERSION, clean_text, sent_number
 from billets.trying import Aim, Trial, fitted, refused, trial
 from billets.units import System
 
@@ -58,7 +58,8 @@ def plan_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         editor = PlanEditor.sent(request.POST, system)
     else:
-        like = Plan.objects.whole().filter(pk=_number(request.GET.get("like"))).first()
+        copied = sent_number(request.GET.get("like")) or 0
+        like = Plan.objects.whole().filter(pk=copied).first()
         editor = PlanEditor.like(like, system) if like else PlanEditor.fresh(system)
     found = _tried(request, editor, rows)
     if _may_save(request, editor, found):
@@ -73,7 +74,7 @@ def plan_page(request: HttpRequest, pk: int) -> HttpResponse:
     plan, system = get_object_or_404(Plan.objects.whole(), pk=pk), system_of(request)
     rows, version, differing = list(plan.targets.all()), plan.version, None
     if request.method == "POST":
-        version = _number(request.POST.get("version"))
+        version = sent_number(request.POST.get("version")) or NO_VERSION
         editor = PlanEditor.sent(request.POST, system, plan)
         found = _tried(request, editor, rows)
     else:
@@ -88,12 +89,6 @@ def plan_page(request: HttpRequest, pk: int) -> HttpResponse:
             version, differing = current.version, _differing(editor, current)
     context = {"plan": plan, "version": version, "differences": differing}
     return _page(request, editor, found, context)
-
-
-def _number(text: str | None) -> int:
-    """Return a number sent with a page, -1 if it is none."""
-    known = text is not None and text.isascii() and text.isdigit() and len(text) < 10
-    return int(text or 0) if known else -1
 
 
 # --- computed ------------------------------------------------------------------------

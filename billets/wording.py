@@ -163,7 +163,7 @@ def step_name(kind: str) -> str:
 
 
 def step_detail(step: words.Step, system: System) -> str:
-    """Say what a step does beyond its size."""
+    """Say what a step does beyond its size, short enough for a column of paper."""
     match step:
         case words.Weld() | words.Draw():
             return _("steel at {heat}").format(
@@ -174,17 +174,15 @@ def step_detail(step: words.Step, system: System) -> str:
                 size=neat(float(step.per_end), "length", system)
             )
         case words.Grind():
-            return _("{face} off each face, {edge} off each edge").format(
+            return _("{face} a face, {edge} an edge").format(
                 face=neat(float(step.face), "thickness", system),
                 edge=neat(float(step.edge), "thickness", system),
             )
         case words.Cut():
-            pieces = ngettext("{count} piece", "{count} pieces", step.pieces).format(
-                count=whole(step.pieces)
-            )
-            if not step.turned:
-                return pieces
-            return _("{pieces}, every second one turned").format(pieces=pieces)
+            pattern = _("{count} pieces")
+            if step.turned:
+                pattern = _("{count} pieces, every second turned")
+            return pattern.format(count=whole(step.pieces))
         case _fold:
             return ""
 

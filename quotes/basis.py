@@ -17,7 +17,7 @@ from typing import Any
 from billets.figures import PlanFigures
 from quotes.costing import CostLine, CostLines
 from quotes.hours import HoursEstimate
-from quotes.pricing import PricedOrder, plan_of
+from quotes.pricing import PricedOrder, plan_of, titles_of
 from shop.models import Rate
 from shop.services import spec_of
 
@@ -89,6 +89,7 @@ def _hours(kept: Mapping[str, str]) -> HoursEstimate:
 
 def basis_of(priced: PricedOrder) -> Json:
     """Return everything a price was made from."""
+    titles = titles_of(priced.knives)
     return {
         "day": priced.day.isoformat(),
         "knives": [
@@ -101,21 +102,14 @@ def basis_of(priced: PricedOrder) -> Json:
             for knife, result in priced.knives
         ],
         "billets": [
-            {"number": pk, "title": title, **_billet(figures)}
-            for (pk, figures), title in zip(
-                priced.plans.items(), _titles(priced), strict=True
-            )
+            {"number": pk, "title": titles[pk], **_billet(figures)}
+            for pk, figures in priced.plans.items()
         ],
         "rates": _rates(priced),
         "cost": plain(cost_sheet(priced.lines)),
         "price": plain(priced.lines.price),
         "by_knife": plain(priced.lines.knives),
     }  # fmt: skip
-
-
-def _titles(priced: PricedOrder) -> list[str]:
-    known = {plan_of(knife).pk: str(plan_of(knife)) for knife, _result in priced.knives}
-    return [known[pk] for pk in priced.plans]
 
 
 def _billet(figures: PlanFigures) -> Json:

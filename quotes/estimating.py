@@ -18,7 +18,8 @@ from billets.physics.fit import Fit
 from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec, default_spec
 from billets.physics.verdict import Target
-from billets.services import Bar, PlanSpec, core_steps
+from billets.plan_steps import core_steps
+from billets.services import Bar, PlanSpec
 from billets.units import System
 from quotes.costing import CostLines, cost
 from quotes.errors import QuoteError

@@ -19,6 +19,7 @@ from itertools import cycle, islice
 from typing import Any
 
 from billets.grammar import UnitError
+from billets.physics.bar import MOST_PIECES
 from billets.physics.errors import _
 from quotes.errors import QuoteError
 from quotes.job_keys import (
@@ -32,9 +33,6 @@ from quotes.job_keys import (
     STEPS,
 )
 from quotes.job_reader import Reader, ToSI, read_rate, shown
-
-MOST_PIECES = 400
-"""No stack has more pieces; it also keeps a mistyped count from filling the memory."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -242,6 +242,7 @@ def _priced(
 ) -> PricedOrder:
     """Return the price of an order that lacks nothing."""
     rates, prices = rates_on(day)
+    titles = titles_of(knives)
     places = {
         pk: BilletPlace(place=place, clean=ends_clean(figures.spec))
         for place, (pk, figures) in enumerate(plans.items())
@@ -256,7 +257,7 @@ def _priced(
         ),
         billets=tuple(
             billet_job(
-                _title(pk, knives), figures, prices,
+                titles[pk], figures, prices,
                 needed_elsewhere=_needed_elsewhere(pk, figures, knives),
             )
             for pk, figures in plans.items()
@@ -283,13 +284,17 @@ def plan_of(knife: Knife) -> Plan:
     return knife.target.plan
 
 
-def _title(pk: int, knives: Weighed) -> str:
-    return next(
-        str(plan_of(knife)) for knife, _result in knives if plan_of(knife).pk == pk
-    )
+def titles_of(knives: Weighed) -> dict[int, str]:
+    """Return what the billets of some knives are called, by the plan's number."""
+    return {plan_of(knife).pk: str(plan_of(knife)) for knife, _result in knives}
 
 
 def _needed_elsewhere(pk: int, figures: PlanFigures, knives: Weighed) -> float:
-    """Return what knives of other orders need from the same bar [kg]."""
+    """Return what knives of other orders need from the same bar, and pay for [kg].
+
+    One whose customer said no pays for nothing, though the bar may be planned for it.
+    """
     here = {str(knife) for knife, _result in knives if plan_of(knife).pk == pk}
-    return sum(one.needed for one in figures.targets if one.label not in here)
+    declined = Knife.objects.filter(target__plan=pk, order__state="declined")
+    free = here.union(map(str, declined))
+    return sum(one.needed for one in figures.targets if one.label not in free)

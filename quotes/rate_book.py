@@ -7,11 +7,14 @@ priced before can be told from what is priced now.
 from __future__ import annotations
 
 import datetime as dt
+import tomllib
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from pathlib import Path
 
+from django.conf import settings
 from django.db import transaction
 from django.utils.translation import gettext as translate
 
@@ -23,6 +26,7 @@ from quotes.rate_items import GROUPS, POINTS, RATE_ITEMS, RateItem
 from quotes.rates import SHIPPED_FROM
 from quotes.services import digest
 from shop.models import Rate
+from shop.services import hold_shop
 
 BOUGHT: Mapping[str, tuple[str, str]] = {
     "steel": (_("Steel, what replacing it costs"), _("per kg")),
@@ -30,6 +34,8 @@ BOUGHT: Mapping[str, tuple[str, str]] = {
     "ferrule": (_("Ferrule material"), _("each")),
 }
 """Groups of prices with a row for each thing, and what each price is for."""
+
+PRICES = Path(settings.BASE_DIR) / "shop" / "data" / "prices.toml"
 
 MOST_ROWS = 100
 """So many rows of history a page shows."""
@@ -152,6 +158,18 @@ def history() -> list[Rate]:
     return [row for row in rows if row.key in set(changed)][:MOST_ROWS]
 
 
+def shipped_values() -> dict[str, tuple[Decimal, str]]:
+    """Return every rate and price the program ships with and its note, by key."""
+    prices = tomllib.loads(PRICES.read_text("utf-8"))
+    bought = {
+        f"{group}.{key}": (Decimal(price), prices["note"])
+        for group in BOUGHT
+        for key, price in prices[group].items()
+    }
+    note = translate("Shipped default: common practice or invented, put in your own.")
+    return {item.key: (item.default, note) for item in RATE_ITEMS} | bought
+
+
 def shipped_left(day: dt.date) -> int:
     """Return how many rates are still those the program was shipped with."""
     rows = Rate.objects.on(day).values()
@@ -167,6 +185,7 @@ def save_rates(
     QuoteError if somebody else changed a rate since the page was opened, or if a
     rate changes on a later day already, behind whose back this value would end.
     """
+    hold_shop()
     if book_on(valid_from).seen != seen:
         raise QuoteError(
             _("Somebody else has changed a rate since you opened this page: look at "

@@ -29,7 +29,7 @@ from quotes.forms import short_date
 from quotes.rate_book import Book, Entry
 from quotes.rate_items import ITEM_OF, POINTS, hours_key
 from quotes.rates import check_rate, rates_from
-from quotes.wording import number_text, rate_text
+from quotes.wording import number_text, percent_text, rate_text
 from shop import stages
 from shop.templatetags.shop_words import day as short_day
 
@@ -183,5 +183,6 @@ def rate_words(entry: Entry, value: Decimal, currency: str) -> str:
         return dict(_earlier_stages(entry.key)).get(str(int(value)), str(value))
     if entry.kind == "money":
         return rate_text(value, currency)
-    number = number_text(value.normalize())
-    return f"{number}\u00a0%" if entry.kind == "percent" else number
+    if entry.kind == "percent":
+        return percent_text(value)
+    return number_text(value.normalize())

@@ -26,7 +26,6 @@ class Regime:
     """A way of being taxed: whether tax is added, and what the paper has to say."""
 
     key: str
-    label: str
     taxed: bool
     note: str
 
@@ -37,19 +36,16 @@ REGIMES: Mapping[str, Regime] = MappingProxyType(
         for one in (
             Regime(
                 key="standard",
-                label=_("Tax is added"),
                 taxed=True,
                 note=_("Tax is computed once on the net sum, halves rounded up."),
             ),
             Regime(
                 key="small",
-                label=_("Small business, no tax shown"),
                 taxed=False,
                 note=_("No tax is shown: the small business exemption applies."),
             ),
             Regime(
                 key="export",
-                label=_("Export, no tax"),
                 taxed=False,
                 note=_("Export without tax; the buyer pays import charges."),
             ),

@@ -71,6 +71,7 @@ def issue_quote(
 
     QuoteError if another revision was issued since this one was computed.
     """
+    shop_services.hold_order(order)
     check_quotable(order)
     if offer.revision != next_revision(order):
         raise QuoteError(
@@ -125,7 +126,8 @@ def answer_quote(
 
     QuoteError if it is answered already, replaced by a later revision, or run out.
     """
-    order = Order.objects.select_for_update().get(pk=quote.order_id)
+    order = quote.order
+    shop_services.hold_order(order)
     check_answerable(quote, order, accepted=accepted, day=at.date())
     answer = QuoteAnswer.objects.create(
         quote=quote, accepted=accepted, note=note, by=by, at=at

@@ -135,7 +135,7 @@ def hours_rows(hours: Iterable[HoursEstimate]) -> list[HoursRow]:
     """Return attended hours by row; the last one is their sum."""
     return [
         HoursRow(
-            label=_(one.label) if one.label else _("All"),
+            label=_(one.label),
             hours=f"{_quarters(one.expected)}\u00a0h",
             band=_("{low} to {high}").format(
                 low=_quarters(one.low), high=f"{_quarters(one.high)}\u00a0h"

@@ -6,6 +6,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from billets.physics.families import FAMILY_LABELS
+from billets.physics.grinds import GRIND_LABELS
 from billets.physics.materials import MATERIALS
 from shop import stages
 
@@ -35,6 +36,10 @@ def paper() -> Choices:
     return [("A4", "A4"), ("letter", "Letter")]
 
 
+UNTAXED = frozenset({"small", "export"})
+"""Regimes of tax under which none is charged."""
+
+
 def tax_regime() -> Choices:
     """How a shop is taxed."""
     return [
@@ -61,13 +66,7 @@ def family() -> Choices:
 
 def grind() -> Choices:
     """Ways to grind the section."""
-    return [
-        ("family", _("as usual for the family")),
-        ("full_flat", _("full flat")),
-        ("convex", _("convex")),
-        ("wide_bevel", _("wide bevel")),
-        ("single_bevel", _("single bevel")),
-    ]
+    return _translated(list(GRIND_LABELS.items()))
 
 
 def forging() -> Choices:

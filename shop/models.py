@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -165,6 +165,10 @@ class OrderQuerySet(models.QuerySet["Order"]):
         """Orders that still wait on somebody."""
         return self.filter(state__in=stages.open_states())
 
+    def without_work(self) -> OrderQuerySet:
+        """Return accepted orders with no knife at the bench: one was scrapped."""
+        return self.filter(state="accepted").exclude(knives__stage__in=stages.bench())
+
     def due_by(self, day: dt.date) -> OrderQuerySet:
         """Orders accepted for a week that began by a day, most pressing first."""
         return self.filter(state="accepted", promised_week__lte=day).order_by(
@@ -325,3 +329,10 @@ def folded(*texts: str) -> str:
 
 def _clean(texts: Iterable[str]) -> Iterable[str]:
     return (text for text in texts if text)
+
+
+def holding(rows: models.QuerySet[Any], words: str) -> models.QuerySet[Any]:
+    """Return the rows in whose folded text every one of some words stands."""
+    for word in folded(words).split():
+        rows = rows.filter(folded__contains=word)
+    return rows

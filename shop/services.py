@@ -121,19 +121,29 @@ def open_order(
 
 def _next_number(at: dt.datetime) -> str:
     """Return the next order number of the year; the unique column guards it."""
-    _hold_numbers()
+    hold_shop()
     year = f"{at:%y}-"
     last = Order.objects.filter(number__startswith=year).order_by("-pk").first()
     return f"{year}{int(last.number[3:]) + 1 if last else 1:04d}"
 
 
-def _hold_numbers() -> None:
-    """Make whoever else wants a number wait until this transaction is done.
+def hold_shop() -> None:
+    """Make whoever else wants a number or changes a rate wait for this transaction.
 
     SQLite has one writer anyway; on PostgreSQL two could read the same last number.
     """
     Shop.objects.get_or_create(pk=1)
     Shop.objects.select_for_update().get(pk=1)
+
+
+def hold_order(order: Order) -> None:
+    """Bring an order's state up to date, and make whoever else changes it wait.
+
+    Taken before any of its knives, so that two who move knives of one order never
+    wait for each other; SQLite has one writer anyway.
+    """
+    rows = Order.objects.select_for_update().values_list("state", flat=True)
+    order.state = rows.get(pk=order.pk)
 
 
 def change_order(order: Order, values: Values) -> None:
@@ -173,6 +183,7 @@ def add_knife(
     order: Order, values: Values, *, by: User | None, at: dt.datetime
 ) -> Knife:
     """Add a knife to an order; PlanError if it cannot be made as specified."""
+    hold_order(order)
     if order.state in stages.closed_states():
         raise StageError(
             _("Order {number} is closed; open a new enquiry for another knife."),
@@ -181,7 +192,7 @@ def add_knife(
     knife = Knife(order=order, **values)
     spec = spec_of(knife)
     result = weigh_knife(spec)
-    _hold_numbers()
+    hold_shop()
     last = Knife.objects.order_by("-pk").first()
     knife.serial = serials.serial(last.pk if last else 0)
     knife.mark = serials.scratch_mark(order.knives.values_list("mark", flat=True))
@@ -254,6 +265,7 @@ def move_knife(
     nothing: its customer still waits for one.
     """
     stages.check_move(knife.stage, to, gate_passed=gate_passed)
+    hold_order(knife.order)
     if to not in stages.EXITS and knife.order.state != "accepted":
         raise StageError(
             _(
@@ -274,6 +286,7 @@ def correct_move(
     knife: Knife, to: str, *, reason: str, by: User | None, at: dt.datetime
 ) -> None:
     """Take a wrong move back, with a reason that stays in the history."""
+    hold_order(knife.order)
     last = knife.events.last()
     stages.check_correction(
         knife.stage, to, reason=reason, left=last.came_from if last else ""
@@ -296,6 +309,7 @@ def cancel_order(
     """
     if not reason.strip():
         raise StageError(_("Say why the order is cancelled."), field="reason")
+    hold_order(order)
     some = order.knives.filter(stage=stages.STAGES[-1].key).exists()
     change_state(order, "delivered" if some else "cancelled")
     for knife in order.knives.exclude(stage__in=stages.closed()):

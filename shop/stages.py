@@ -13,7 +13,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from billets.physics.errors import _
+from billets.physics.errors import Refusal, _
 
 Loudness = Literal["quiet", "middling", "loud"]
 LOUDNESS: tuple[Loudness, ...] = ("quiet", "middling", "loud")
@@ -23,20 +23,8 @@ NOT_STARTED = ""
 """The stage of a knife whose order has not been accepted."""
 
 
-class StageError(ValueError):
-    """A knife or an order cannot go there; ``field`` is the input to change.
-
-    ``message`` is constant text with named placeholders; ``values`` fills them with
-    labels of this file, which are marked for translation like the message.
-    """
-
-    def __init__(
-        self, message: str, *, field: str | None = None, **values: object
-    ) -> None:
-        super().__init__(message)
-        self.message = message
-        self.field = field
-        self.values = values
+class StageError(Refusal):
+    """A knife or an order cannot go there; ``values`` are labels of this file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

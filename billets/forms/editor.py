@@ -10,6 +10,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
+from billets.comparing import NAMES
 from billets.forms.boxes import EQUIPMENT, offers
 from billets.forms.plan import BAR_BOXES, PlanForm
 from billets.forms.steps import (
@@ -32,10 +33,6 @@ from billets.verdicts import fit_text
 
 PLACES = {"layers": "order", "density": "order", "steps": "order"}
 """Where a refusal of the whole stack stands; those of a step stand in its row."""
-
-COPIED = ("title", "order", "length", "width", "forge", "tool", "saw", "chance", "seed",
-          "note")  # fmt: skip
-
 
 UNCOUNTED = ("title", "note")
 """Boxes no figure comes from: a try needs none of them."""
@@ -76,7 +73,7 @@ class PlanEditor:
     @classmethod
     def like(cls, plan: Plan, system: System) -> Self:
         """Return the form of a new billet that begins as a copy of another."""
-        boxes = {name: getattr(plan, name) for name in COPIED} | _bar_boxes(plan)
+        boxes = {name: getattr(plan, name) for name in NAMES} | _bar_boxes(plan)
         boxes["title"] = _("{title}, again").format(title=plan.title)[:80]
         form = PlanForm(initial=boxes, offers=offers(plan), system=system)
         rows = filled_steps([step_values(row) for row in plan.steps.all()])

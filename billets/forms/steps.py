@@ -72,12 +72,13 @@ class StepForm(MeasuredModelFormMixin, forms.ModelForm):
         """Forget what stands in boxes of other kinds, and ask for what is needed."""
         clean: dict[str, Any] = super().clean() or {}
         kind = clean.get("kind", "")
-        used = STEP_FIELDS[kind][1] if kind in STEP_FIELDS else ()
+        known = kind in STEP_FIELDS
+        used = STEP_FIELDS[kind][1] if known else ()
         for name in BOXES:
             if name not in used:
                 self.errors.pop(name, None)
                 clean[name] = False if name == "turned" else None
-        for name in required(kind):
+        for name in required(kind) if known else ():
             if name not in self.errors and clean.get(name) is None:
                 self.add_error(name, EMPTY)
         return clean

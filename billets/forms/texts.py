@@ -18,6 +18,7 @@ from billets.grammar import write_number
 from billets.messages import spoken
 from billets.models import BarSize, PlanStep
 from billets.plan_steps import STEP_FIELDS, usual_values
+from billets.text import sent_number
 from billets.units import DISPLAYS, System, decimal_mark, edit
 
 Row = dict[str, str]
@@ -39,11 +40,13 @@ PIECES = "3"
 """Pieces a bar is cut into unless another number is typed."""
 
 
-def size_text(value: float, kind: str, system: System) -> str:
+def size_text(
+    value: float, kind: str, system: System, rounding: str = ROUND_HALF_UP
+) -> str:
     """Return a round number for a box, no finer than paper shows it."""
     shown = DISPLAYS[kind].inch if system == "inch" else DISPLAYS[kind].metric
     amount = Decimal(edit(value, kind, system)).quantize(
-        Decimal(1).scaleb(-shown.places), ROUND_HALF_UP
+        Decimal(1).scaleb(-shown.places), rounding
     )
     return write_number(amount, decimal_mark(spoken()))
 
@@ -85,11 +88,10 @@ def pressed(data: QueryDict, system: System) -> QueryDict:
 
 def rows_of(data: Mapping[str, Any]) -> list[Row]:
     """Return the steps as they were sent."""
-    count = data.get("steps", "")
-    known = count.isascii() and count.isdigit() and len(count) < 4
+    count = sent_number(data.get("steps")) or 0
     return [
         {name: data.get(f"{prefix(place)}-{name}", "") for name in NAMES}
-        for place in range(min(int(count), MOST_STEPS) if known else 0)
+        for place in range(min(count, MOST_STEPS))
     ]
 
 
@@ -136,8 +138,7 @@ def rearranged(rows: Sequence[Row], data: Mapping[str, Any]) -> list[Row]:
 
 
 def _place(text: str | None, rows: Sequence[Row]) -> int | None:
-    known = text is not None and text.isascii() and text.isdigit() and len(text) < 4
-    place = int(text or 0) - 1 if known else -1
+    place = (sent_number(text) or 0) - 1
     return place if 0 <= place < len(rows) else None
 
 

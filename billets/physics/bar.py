@@ -10,6 +10,10 @@ from billets.physics import Number
 from billets.physics.constants import STEEL_DENSITY
 from billets.physics.errors import PlanError, _
 
+MOST_PIECES = 400
+"""Pieces beyond which no one lays a stack [1]; it also keeps a mistyped count from
+filling the memory."""
+
 
 @dataclass(frozen=True, slots=True)
 class Steel:

@@ -10,9 +10,6 @@ GAS_CONSTANT = 8.314462618
 STEFAN_BOLTZMANN = 5.670374419e-8
 """Radiation of a black body [W/(m^2 K^4)]."""
 
-STANDARD_GRAVITY = 9.80665
-"""Standard acceleration of free fall [m/s^2]."""
-
 ZERO_CELSIUS = 273.15
 """Zero degrees Celsius [K]."""
 

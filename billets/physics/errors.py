@@ -19,11 +19,13 @@ def _(message: str) -> str:
     return message
 
 
-class PlanError(ValueError):
-    """The plan cannot be made as written; ``field`` is the input to change.
+class Refusal(ValueError):
+    """Something cannot be as asked; ``field`` is the input to change.
 
-    ``message`` is constant text with named placeholders; ``values`` fills them, in
-    SI units.
+    ``message`` is constant text with named placeholders, marked for translation;
+    ``values`` fills them, measured ones in SI units. Catch its families: PlanError
+    here, UnitError of ``billets.grammar``, StageError of ``shop.stages``, QuoteError
+    of ``quotes.errors``.
     """
 
     def __init__(
@@ -33,6 +35,10 @@ class PlanError(ValueError):
         self.message = message
         self.field = field
         self.values = values
+
+
+class PlanError(Refusal):
+    """The plan cannot be made as written."""
 
 
 Level = Literal["note", "amber", "red"]

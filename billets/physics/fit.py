@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from billets.physics import Number
-from billets.physics.bar import Layer, Stack
+from billets.physics.bar import MOST_PIECES, Layer, Stack
 from billets.physics.errors import PlanError, _
 from billets.physics.factors import PRIORS, FactorBelief
 from billets.physics.guards import LONGEST
@@ -45,9 +45,6 @@ __all__ = [
 
 MILLIMETRE = 1e-3
 """Steel is cut to whole millimetres [m]."""
-
-MOST_PIECES = 400
-"""Layers of a first stack beyond which no one lays one [1]."""
 
 TRIED = (1.0, 2.0)
 """Lengths by which a straight line is laid through the chain [m]."""

@@ -38,12 +38,6 @@ class KnifeResult:
         Balance point in front of the heel, negative behind it, and its band [m].
     overall_length : float
         Tip to butt [m].
-    outline_area : float
-        Side view of the blade [m^2].
-    blade_volume : float
-        Steel in the blade [m^3].
-    blade_centre, blade_centre_height : float
-        The blade's centroid in front of the heel, and above the heel corner [m].
     blank : Blank
         The forged blank, and what the bar must hold and offer.
     parts : tuple of Part
@@ -62,18 +56,9 @@ class KnifeResult:
     balance_low: float
     balance_high: float
     overall_length: float
-    outline_area: float
-    blade_volume: float
-    blade_centre: float
-    blade_centre_height: float
     blank: Blank
     parts: tuple[Part, ...]
     flags: tuple[Flag, ...]
-
-    @property
-    def blank_ratio(self) -> float:
-        """The blank over the finished steel [1]."""
-        return self.blank.mass / self.steel_mass
 
     @property
     def needed_mass(self) -> float:
@@ -117,10 +102,6 @@ def weigh_knife(spec: KnifeSpec) -> KnifeResult:
         balance_low=here - sway,
         balance_high=here + sway,
         overall_length=spec.length + spec.neck_length + spec.handle_length,
-        outline_area=sums.outline_area,
-        blade_volume=sums.volume,
-        blade_centre=sums.centre,
-        blade_centre_height=sums.centre_height,
         parts=parts,
         flags=_flags(spec, fittings),
         blank=forged_blank(spec, blade, fittings.neck, fittings.tang, steel),

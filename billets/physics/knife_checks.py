@@ -11,7 +11,7 @@ from billets.physics.errors import Flag, Level, PlanError, _
 from billets.physics.families import Family, Range, family
 from billets.physics.grinds import GRIND_LABELS, chosen_grind
 from billets.physics.knife_ranges import check_sizes
-from billets.physics.knife_spec import KINDS, SINGLE_BEVEL_HEEL, KnifeSpec
+from billets.physics.knife_spec import MEASURED, SINGLE_BEVEL_HEEL, KnifeSpec
 from billets.physics.materials import material
 
 THINNEST_TIP = 0.0005
@@ -82,7 +82,7 @@ def fitting_flags(spec: KnifeSpec, fittings: Fittings) -> tuple[Flag, ...]:
 
 def _check_numbers(spec: KnifeSpec) -> None:
     """Refuse what is no number, or not above zero."""
-    for name in KINDS:
+    for name in MEASURED:
         value = getattr(spec, name)
         if value is None or (name == "bolster_mass" and value == 0.0):
             continue

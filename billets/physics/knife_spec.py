@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 
 from billets.physics.assembly import Fittings
 from billets.physics.blade import Blade, shaped_blade
 from billets.physics.constants import STEEL_DENSITY
-from billets.physics.errors import _
 from billets.physics.families import FAMILIES, Family, family, usual_thicknesses
 from billets.physics.grinds import FAMILY_GRIND, chosen_grind
 from billets.physics.handle import METAL_FERRULE, Handle
@@ -25,23 +22,6 @@ NECK_OF_HEIGHT = 0.8
 
 END_WOOD = 0.015
 """Wood usually left behind the bore; common practice, no source [m]."""
-
-FORGING_LABELS: Mapping[str, str] = MappingProxyType(
-    {
-        "bar": _("outline only, as thick as the bar"),
-        "taper": _("spine tapered, bevels ground"),
-        "bevel": _("spine tapered and bevels forged"),
-    }
-)
-TANG_LABELS: Mapping[str, str] = MappingProxyType(
-    {"hidden": _("hidden tang"), "full": _("full tang")}
-)
-HANDLE_LABELS: Mapping[str, str] = MappingProxyType(
-    {"octagon": _("octagon"), "d": _("D shape"), "scales": _("riveted scales")}
-)
-ALLOWANCE_LABELS: Mapping[str, str] = MappingProxyType(
-    {"tight": _("tight"), "typical": _("typical"), "generous": _("generous")}
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,23 +88,12 @@ class KnifeSpec:
     steel_density: float = STEEL_DENSITY
 
 
-KINDS: Mapping[str, str] = MappingProxyType(
-    {
-        "length": "length",
-        "height": "length",
-        "heel_thickness": "length",
-        "middle_thickness": "length",
-        "tip_thickness": "length",
-        "behind_edge": "length",
-        "edge_angle": "angle",
-        "neck_length": "length",
-        "tang_length": "length",
-        "handle_length": "length",
-        "bolster_mass": "mass",
-        "steel_density": "density",
-    }
-)
-"""What each measured field of a knife is, so that a page can show its values."""
+MEASURED = (
+    "length", "height", "heel_thickness", "middle_thickness", "tip_thickness",
+    "behind_edge", "edge_angle", "neck_length", "tang_length", "handle_length",
+    "bolster_mass", "steel_density",
+)  # fmt: skip
+"""The fields of a knife that are numbers above zero."""
 
 
 def default_spec(key: str, length: float | None = None) -> KnifeSpec:

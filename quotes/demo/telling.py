@@ -22,7 +22,9 @@ from shop.models import Customer, Shop, TaxSetting
 def tell(told: Row, today: dt.date) -> int:
     """Tell the whole story up to a day; return how many orders it has.
 
-    Steels, equipment and rates of a fresh shop have to be there.
+    Steels, equipment and rates of a fresh shop have to be there. Papers are printed
+    inside the one transaction: nobody else has this database open yet, and of a story
+    that breaks off nothing must stay.
     """
     with translation.override("en"):
         _furnish(told)

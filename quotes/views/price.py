@@ -18,7 +18,7 @@ from quotes.basis import cost_sheet
 from quotes.errors import QuoteError
 from quotes.gaps import NotReady
 from quotes.offers import tax_percent, tax_sentences
-from quotes.pricing import PricedOrder, plan_of, price_order
+from quotes.pricing import PricedOrder, price_order, titles_of
 from quotes.rate_book import shipped_left
 from quotes.services import check_quotable
 from quotes.views.common import cost_view, lack_of, money_sayings
@@ -70,7 +70,7 @@ def price_context(priced: PricedOrder, system: System) -> dict[str, Any]:
 
 def billet_rows(priced: PricedOrder, system: System) -> list[dict[str, Any]]:
     """Return each billet: its name, whether it is enough, what to look at twice."""
-    titles = {plan_of(knife).pk: str(plan_of(knife)) for knife, _res in priced.knives}
+    titles = titles_of(priced.knives)
     return [
         {
             "title": titles[pk],

@@ -15,6 +15,8 @@ from billets.messages import sentence
 from billets.physics.errors import PlanError
 from quotes import pdf
 from quotes.errors import QuoteError
+from quotes.models import Paper
+from quotes.services import letter
 from quotes.sheet import Sheet, sheet_of
 from quotes.sheet_documents import (
     keep_printed,
@@ -60,9 +62,16 @@ def _page(request: HttpRequest, knife: Knife, sheet: Sheet) -> dict[str, Any]:
         **sheet_context(sheet, stamp),
         "knife": knife,
         "paper": paper,
+        "printed": _printed(knife),
         "why": why,
         "form_key": key_of(request),
     }
+
+
+def _printed(knife: Knife) -> list[dict[str, Any]]:
+    """Return the sheets of a knife that were printed, those that are void as well."""
+    papers = Paper.objects.filter(knife=knife, kind="sheet").order_by("-revision")
+    return [{"paper": paper, "letter": letter(paper.revision)} for paper in papers]
 
 
 def _refused(
@@ -71,6 +80,7 @@ def _refused(
     """Say why there is no sheet, and offer the way out."""
     context = {
         "knife": knife,
+        "printed": _printed(knife),
         "refusal": sentence(error, system_of(request)),
         "lacks_plan": error.field == "plan",
     }

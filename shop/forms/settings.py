@@ -63,7 +63,7 @@ class TaxForm(MeasuredModelFormMixin, forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         """Refuse a rate where no tax is charged."""
         clean: dict[str, Any] = super().clean() or {}
-        if clean.get("regime") in ("small", "export") and clean.get("rate"):
+        if clean.get("regime") in choices.UNTAXED and clean.get("rate"):
             message = _(
                 "No tax is charged under this rule: type 0, or choose the other."
             )

@@ -4,23 +4,27 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from decimal import Decimal
+from decimal import ROUND_FLOOR, ROUND_HALF_UP
 
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
 from billets.fields import SIField
+from billets.forms.texts import size_text
 from billets.grammar import UnitError
 from billets.messages import spoken
 from billets.physics.families import FAMILY_LABELS, family
 from billets.physics.knife_spec import default_spec
-from billets.units import DISPLAYS, System, edit, show, to_si, unit_of
+from billets.units import System, show, to_si, unit_of
 from shop.models import Knife
 
 SIZES = {
     field.name: field.kind for field in Knife._meta.fields if isinstance(field, SIField)
 }
 """The boxes for quantities of a knife, with their kinds."""
+
+ROUNDED = {"height": ROUND_FLOOR}
+"""Rounded up, the height of a short blade could be more than half its length."""
 
 MAY_BE_EMPTY = frozenset({"tang_length"})
 CHOICES = (
@@ -43,9 +47,9 @@ def usual_texts(key: str, length: float | None, system: System) -> dict[str, str
     """
     spec = default_spec(key, length)
     texts = {
-        name: _size_text(name, getattr(spec, name), system)
-        for name in SIZES
-        if getattr(spec, name) is not None
+        name: size_text(value, kind, system, ROUNDED.get(name, ROUND_HALF_UP))
+        for name, kind in SIZES.items()
+        if (value := getattr(spec, name)) is not None
     }
     chosen = {name: getattr(spec, name) or "" for name in CHOICES}
     return texts | chosen | {"family": key, "hardness": HARDNESS}
@@ -73,10 +77,11 @@ def filled(data: QueryDict, system: System, *, all_boxes: bool) -> QueryDict:
     if all_boxes and _untouched(data.get("filled", ""), length):
         length = None
     texts = usual_texts(key, length, system)
+    stays = {"family"} if length is None else {"family", "length"}
     new = data.copy()
     for name, text in texts.items():
         empty = name not in CHOICES and not data.get(name, "").strip()
-        if name != "family" and (all_boxes or name not in data or empty):
+        if name not in stays and (all_boxes or name not in data or empty):
             new[name] = text
     if all_boxes:
         new["filled"] = key
@@ -96,18 +101,3 @@ def _untouched(key: str, length: float | None) -> bool:
     if length is None or key not in FAMILY_LABELS:
         return False
     return math.isclose(length, family(key).length.typical, rel_tol=1e-6)
-
-
-def _size_text(name: str, value: float, system: System) -> str:
-    kind = SIZES[name]
-    step = _step(kind, system)
-    # Rounded up, the height of a short blade could be more than half its length.
-    steps = math.floor(value / step + 1e-6) if name == "height" else round(value / step)
-    return edit(steps * step, kind, system, spoken())
-
-
-def _step(kind: str, system: System) -> float:
-    """Return the least difference that paper shows of a kind."""
-    display = DISPLAYS[kind]
-    shown = display.inch if system == "inch" else display.metric
-    return to_si(str(Decimal(1).scaleb(-shown.places)), kind, shown.unit)

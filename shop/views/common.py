@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import wraps
 from typing import Any, cast
 
@@ -13,21 +12,14 @@ from django.core.exceptions import PermissionDenied
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 
+from billets.comparing import Difference
 from billets.fields import QuantityField
 from billets.messages import spoken
+from billets.text import NO_VERSION, sent_number
 from billets.units import System, exact
 from shop.context import may_see_prices, shop_of
 
 View = Callable[..., HttpResponse]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Difference:
-    """One box in which two people saved different things."""
-
-    label: str
-    mine: str
-    theirs: str
 
 
 def for_owner(view: View) -> View:
@@ -56,8 +48,7 @@ def version_for(request: HttpRequest, row: Model) -> int:
     """Return the version a form was made from; none there is if it came without."""
     if request.method != "POST":
         return cast(int, row.version)  # type: ignore[attr-defined]
-    text = request.POST.get("version", "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
+    return sent_number(request.POST.get("version")) or NO_VERSION
 
 
 def differences(form: forms.BaseForm, current: Model) -> list[Difference]:

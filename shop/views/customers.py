@@ -14,7 +14,7 @@ from billets.text import clean_text
 from shop import services
 from shop.context import shop_of
 from shop.forms.customers import CustomerForm
-from shop.models import Customer, folded
+from shop.models import Customer, holding
 from shop.tables import customer_table
 from shop.views.common import differences, system_of, version_for
 
@@ -26,10 +26,7 @@ BY_NAME = Sort(column="folded")
 def customer_list(request: HttpRequest) -> HttpResponse:
     """Show customers by name, 25 a page."""
     words = clean_text(request.GET.get("q", ""))[:100]
-    found = Customer.objects.all()
-    for word in folded(words).split():
-        found = found.filter(folded__contains=word)
-    page = page_of(found, BY_NAME, request.GET)
+    page = page_of(holding(Customer.objects.all(), words), BY_NAME, request.GET)
     context = {"table": customer_table(page.rows, request), "page": page, "q": words}
     return render(request, "shop/customers.html", context)
 

@@ -75,14 +75,9 @@ def _waiting(state: str) -> WorkList:
 
 
 def _without_work() -> WorkList:
-    """Return accepted orders of which no knife is at the bench: one was scrapped."""
-    orders = (
-        Order.objects.filter(state="accepted")
-        .exclude(knives__stage__in=stages.bench())
-        .for_list()
-        .order_by("promised_week", "pk")
-    )
-    return _first_of(orders)
+    """Return the orders that need a knife made again, most pressing first."""
+    orders = Order.objects.without_work().for_list()
+    return _first_of(orders.order_by("promised_week", "pk"))
 
 
 def _first_of(orders: QuerySet[Order]) -> WorkList:

@@ -22,12 +22,13 @@ from billets.messages import sentence
 from billets.paging import page_of
 from billets.physics.errors import PlanError
 from billets.physics.knife_spec import default_spec
+from billets.text import KEY_DIGITS, sent_number
 from shop import services, stages
 from shop.context import may_see_prices
 from shop.forms.orders import NewOrderForm, OrderFilter, OrderForm, newest_customers
 from shop.forms.stages import CancelForm
 from shop.forms.usual import FIRST_FAMILY
-from shop.models import Customer, Knife, Order, StageEvent, folded
+from shop.models import Customer, Knife, Order, StageEvent, holding
 from shop.stages import StageError
 from shop.tables import FIRST_SORT, SORTS, order_table
 from shop.views.common import differences, system_of, user_of, version_for
@@ -56,9 +57,7 @@ def order_list(request: HttpRequest) -> HttpResponse:
 
 
 def _found(asked: dict[str, Any]) -> QuerySet[Order]:
-    orders = Order.objects.for_list()
-    for word in folded(str(asked.get("q") or "")).split():
-        orders = orders.filter(folded__contains=word)
+    orders = holding(Order.objects.for_list(), str(asked.get("q") or ""))
     if asked.get("state"):
         orders = orders.filter(state=asked["state"])
     if asked.get("stage"):
@@ -102,9 +101,8 @@ def _week_in_words(form: NewOrderForm) -> str:
 
 def _asked_for(request: HttpRequest) -> dict[str, object]:
     """Return whose enquiry it is, if the page was opened from a customer's."""
-    text = request.GET.get("customer", "")
-    number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
-    customer = Customer.objects.filter(pk=number).first()
+    key = sent_number(request.GET.get("customer"), digits=KEY_DIGITS) or 0
+    customer = Customer.objects.filter(pk=key).first()
     return {"known": customer} if customer else {}
 
 

@@ -12,17 +12,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
+from billets.comparing import Difference
 from billets.idempotency import key_of, once
 from shop import services
 from shop.forms.settings import ShopForm, TaxForm
 from shop.models import Shop, TaxSetting
-from shop.views.common import (
-    Difference,
-    differences,
-    for_owner,
-    system_of,
-    version_for,
-)
+from shop.views.common import differences, for_owner, system_of, version_for
 
 MOST_TAXES = 20
 

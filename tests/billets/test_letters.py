@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from billets.letters import LETTERS, MOST_PIECES, read_order, write_order
+from billets.letters import LETTERS, read_order, write_order
+from billets.physics.bar import MOST_PIECES
 from billets.physics.errors import PlanError
 
 READ = [

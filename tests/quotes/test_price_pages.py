@@ -219,6 +219,18 @@ def test_knife_of_another_order_pays_its_part_of_the_billet(owner_client, shop):
     assert abs(sum(shared) - sum(steel)) <= Decimal("0.02")
 
 
+def test_knife_whose_customer_said_no_pays_for_nothing(owner_client, shop):
+    plan = PlanFactory(length=0.3)
+    order, other = ready_order(plan=plan), OrderFactory()
+    alone = price_of(owner_client, order).context["priced"].lines.direct
+    services.assign_plan(KnifeFactory(order=other), plan)
+    shared = price_of(owner_client, order).context["priced"].lines.direct
+    services.change_state(other, "declined")
+    left_over = price_of(owner_client, order).context["priced"].lines.direct
+    assert shared < alone
+    assert left_over == alone
+
+
 def test_helper_is_told_that_prices_are_the_owners(helper_client, shop):
     answer = helper_client.get(address("price", ready_order()))
     assert answer.status_code == 403

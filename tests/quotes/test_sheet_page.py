@@ -144,6 +144,20 @@ def test_page_shows_the_sheet_before_it_is_printed(helper_client, knife):
     assert not re.search(r"EUR|€", text)
 
 
+def test_every_sheet_that_was_printed_can_be_opened(helper_client, knife):
+    """A void one as well, and when the knife has left the bench."""
+    body = Printed(body=b"one", media="html")
+    for revision, content in ((1, "old"), (2, "new")):
+        stamp = Stamp(revision=revision, printed=moment())
+        keep_printed(knife, content, body, stamp, by=None)
+    links = [paper.get_absolute_url() for paper in Paper.objects.all()]
+    assert len(links) == 2
+    for stage in ("forge", "delivered"):
+        Knife.objects.update(stage=stage)
+        page = helper_client.get(address(knife)).content.decode()
+        assert all(f'href="{link}"' in page for link in links)
+
+
 def test_page_has_one_heading_of_the_first_rank(helper_client, knife):
     page = helper_client.get(address(knife)).content.decode()
     assert page.count("<h1") == 1

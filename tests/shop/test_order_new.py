@@ -115,6 +115,13 @@ def test_fill_keeps_a_length_that_was_asked_for(owner_client):
     assert float(form["heel_thickness"].value()) > 3.0  # longer than usual, so thicker
 
 
+def test_fill_keeps_the_length_as_it_was_typed(owner_client):
+    page = enquiry(
+        owner_client, "fill", family="gyuto", length="9 3/8 in", filled="santoku"
+    )
+    assert page.context["form"]["length"].value() == "9 3/8 in"
+
+
 @pytest.mark.parametrize(
     "family", [pair[0] for pair in Knife._meta.get_field("family").choices]
 )

@@ -6,7 +6,6 @@ import json
 import sys
 from argparse import ArgumentParser
 from collections.abc import Iterable
-from decimal import Decimal
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -23,8 +22,8 @@ from quotes.estimate_stock import Stock, shipped_stock, shop_stock
 from quotes.estimate_text import as_text
 from quotes.estimating import Estimate, estimate
 from quotes.jobfile import JobFileError, read_job
-from quotes.management.commands.load_rates import shipped
 from quotes.pricing import prices_in
+from quotes.rate_book import shipped_values
 from shop.database import holds_shop
 
 CHANCE = 80.0
@@ -88,9 +87,7 @@ def stock() -> Stock:
     """Return what the shop has, if it has a database, else what is shipped."""
     if settings.DEMO or settings.DATABASE_URL or holds_shop(settings.SHOP_FILE):
         return shop_stock(timezone.localdate())
-    values: dict[str, Decimal] = {
-        key: value for key, (value, _note) in shipped().items()
-    }
+    values = {key: value for key, (value, _note) in shipped_values().items()}
     return shipped_stock(prices_in(values))
 
 

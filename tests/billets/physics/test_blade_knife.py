@@ -9,7 +9,7 @@ from billets.physics.errors import PlanError
 from billets.physics.families import FAMILIES
 from billets.physics.grinds import GRIND_LABELS
 from billets.physics.knife import weigh_knife
-from billets.physics.knife_spec import KINDS, KnifeSpec, default_spec
+from billets.physics.knife_spec import MEASURED, KnifeSpec, default_spec
 from billets.physics.materials import MATERIALS
 from billets.physics.parts import balance_point, total_mass
 
@@ -287,7 +287,7 @@ def test_what_cannot_be_made_is_refused_by_its_field(key, change, field):
     assert sentence.endswith(".")
 
 
-@pytest.mark.parametrize("field", list(KINDS))
+@pytest.mark.parametrize("field", MEASURED)
 @pytest.mark.parametrize("value", [math.nan, math.inf, -1.0])
 def test_what_is_no_size_is_refused(field, value):
     with pytest.raises(PlanError) as refusal:
@@ -303,4 +303,4 @@ def test_cleaver_may_be_higher_than_half_its_length():
 
 def test_spec_names_stay_as_agreed():
     """The forms use the same names, so that a refusal lands beside its box."""
-    assert set(KINDS) < set(KnifeSpec.__dataclass_fields__)
+    assert set(MEASURED) < set(KnifeSpec.__dataclass_fields__)
