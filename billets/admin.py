@@ -16,8 +16,9 @@ from django.utils.translation import gettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from billets.fields import NumberField, QuantityField, SIField
+from billets.loading import ELEMENTS
 from billets.messages import spoken
-from billets.models import ELEMENTS, BarSize, Equipment, ShopFactor, Steel
+from billets.models import BarSize, Equipment, ShopFactor, Steel
 from billets.units import show
 
 

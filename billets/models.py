@@ -16,11 +16,6 @@ from django.utils.translation import gettext_lazy as _
 from billets import choices
 from billets.fields import SIField
 
-ELEMENTS = (
-    "carbon", "manganese", "silicon", "chromium",
-    "nickel", "molybdenum", "vanadium", "tungsten",
-)  # fmt: skip
-
 
 def _percent(label: Any) -> models.FloatField:
     return models.FloatField(

@@ -18,7 +18,7 @@ from billets.figures import PlanFigures
 from quotes.costing import CostLine, CostLines
 from quotes.hours import HoursEstimate
 from quotes.pricing import PricedOrder, plan_of, titles_of
-from shop.models import Rate
+from shop.models import Knife, Rate
 from shop.services import spec_of
 
 Json = dict[str, Any]
@@ -87,6 +87,14 @@ def _hours(kept: Mapping[str, str]) -> HoursEstimate:
     return HoursEstimate(row=kept["row"], label=kept["label"], **numbers)
 
 
+def knife_basis(knife: Knife) -> Json:
+    """Return what was promised of a knife, as it is kept."""
+    return {
+        "serial": knife.serial, "spec": plain(spec_of(knife)),
+        "hardness": knife.hardness, "finish": knife.finish,
+    }  # fmt: skip
+
+
 def basis_of(priced: PricedOrder) -> Json:
     """Return everything a price was made from."""
     titles = titles_of(priced.knives)
@@ -94,9 +102,8 @@ def basis_of(priced: PricedOrder) -> Json:
         "day": priced.day.isoformat(),
         "knives": [
             {
-                "serial": knife.serial, "name": knife.name,
-                "billet": plan_of(knife).pk, "spec": plain(spec_of(knife)),
-                "hardness": knife.hardness, "finish": knife.finish,
+                **knife_basis(knife), "name": knife.name,
+                "billet": plan_of(knife).pk,
                 "mass": float(result.mass), "balance": float(result.balance),
             }
             for knife, result in priced.knives

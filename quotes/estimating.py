@@ -7,7 +7,7 @@ shipped files; the estimate says which.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from decimal import Decimal
 from typing import Any, TypeAlias
 
@@ -33,10 +33,6 @@ from shop.services import target_values
 
 SEED = 20260101
 BAR_LENGTH = 1.0  # of a bar that the file says no length of [m]
-FORGE_FIELDS = (
-    "atmosphere", "wall_temperature", "door_width", "door_height",
-    "gas_rate", "preheat",
-)  # fmt: skip
 NO_FERRULE = "none"
 
 GOES_WITH: Mapping[str, Mapping[str, str | None]] = {
@@ -180,7 +176,7 @@ def _bar(letter: str, bar: BarEntry, width: float, stock: Stock) -> Bar:
 
 
 def _forge(told: Mapping[str, Any]) -> Forge:
-    own = {name: told[name] for name in FORGE_FIELDS if name in told}
+    own = {one.name: told[one.name] for one in fields(Forge) if one.name in told}
     return replace(FORGES["two burners"], **own)
 
 

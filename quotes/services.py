@@ -15,8 +15,10 @@ from django.db import transaction
 
 from billets.physics.errors import _
 from quotes import store
+from quotes.basis import knife_basis
 from quotes.errors import QuoteError
 from quotes.models import Paper, Quote, QuoteAnswer, QuoteLine
+from quotes.pricing import wanted
 from shop import services as shop_services
 from shop.models import Knife, Order, Shop
 
@@ -150,11 +152,29 @@ def check_answerable(
             _("A later revision has replaced this quote; answer that one."),
             field="answer",
         )
+    if accepted and order.state == "quoted" and changed_since(quote):
+        raise QuoteError(
+            _("A knife of this order is not as quoted any more; issue a new revision."),
+            field="answer",
+        )
     if accepted and quote.valid_until < day:
         raise QuoteError(
             _("This quote held until {until}; issue a new revision first."),
             field="answer", until=quote.valid_until,
         )  # fmt: skip
+
+
+def changed_since(quote: Quote) -> bool:
+    """Say whether a knife was changed, added or taken away since a quote was issued."""
+    kept = {one["serial"]: one for one in quote.basis.get("knives", ())}
+    now = {knife.serial: knife_basis(knife) for knife in wanted(quote.order)}
+    if not kept:
+        return False
+    return kept.keys() != now.keys() or any(
+        kept[serial][key] != value
+        for serial, one in now.items()
+        for key, value in one.items()
+    )
 
 
 def keep_sheet(

@@ -11,6 +11,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from babel.dates import format_date
+from babel.lists import format_list
 from django.utils import translation
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -51,6 +52,7 @@ class Head:
     initials: str
     order: str
     shop: str
+    shared: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +114,7 @@ def sheet_of(knife: Knife, shop: Shop) -> Sheet:
             size=shop.paper,
             head=_head(knife, shop, system),
             note=knife.note,
-            needed=_needed(knife, plan, figures, system),
+            needed=_needed(knife, figures, system),
             stack=stack_list(figures, system),
             plan=billet_plan(figures, system),
             drawings=_drawings(knife, shop, system),
@@ -163,6 +165,7 @@ def _head(knife: Knife, shop: Shop, system: System) -> Head:
         initials=knife.order.customer.initials,
         order=knife.order.number,
         shop=shop.name,
+        shared=_shared(_others(knife)),
     )
 
 
@@ -179,14 +182,24 @@ def _due(monday: dt.date | None) -> tuple[str, str]:
     return capfirst(week), days
 
 
-def _needed(
-    knife: Knife, plan: Plan, figures: PlanFigures, system: System
-) -> tuple[str, ...]:
+def _needed(knife: Knife, figures: PlanFigures, system: System) -> tuple[str, ...]:
     clean = figures.plain.clean
     own = knife.target.clean_needed if clean else knife.target.needed
-    others = Knife.objects.filter(target__plan=plan).exclude(pk=knife.pk)
-    serials = list(others.values_list("serial", flat=True))
-    return needed_sentences(figures, own, serials, system)
+    return needed_sentences(figures, own, _others(knife), system)
+
+
+def _others(knife: Knife) -> list[str]:
+    """Return the numbers of the other knives that come out of the same billet."""
+    rows = Knife.objects.filter(target__plan=knife.target.plan).exclude(pk=knife.pk)
+    return list(rows.exclude(stage__in=stages.EXITS).values_list("serial", flat=True))
+
+
+def _shared(others: list[str]) -> str:
+    """Return the warning that a billet is forged once, though it has several sheets."""
+    if not others:
+        return ""
+    serials = format_list(others, locale=locale_of(spoken()))
+    return _("One billet with {serials}: weld it once.").format(serials=serials)
 
 
 def _drawings(knife: Knife, shop: Shop, system: System) -> tuple[str, ...]:

@@ -13,12 +13,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from billets.messages import spoken
-from billets.units import local_number, locale_of
+from billets.units import QUARTER, local_number, locale_of
 from quotes.costing import CostLine
 from quotes.hours import HoursEstimate
 from quotes.money import rounded, total
-
-QUARTER = Decimal("0.25")
 
 GROUPS: Mapping[str, str | Promise] = MappingProxyType(
     {

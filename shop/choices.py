@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
@@ -28,7 +29,7 @@ def units() -> Choices:
 
 def language() -> Choices:
     """Languages of pages and papers."""
-    return [("en", "English"), ("de", "Deutsch")]
+    return list(settings.LANGUAGES)
 
 
 def paper() -> Choices:

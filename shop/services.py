@@ -210,6 +210,10 @@ def change_knife(knife: Knife, values: Values) -> Knife:
 
     PlanError if it cannot be made so; StaleError if somebody else saved it meanwhile.
     """
+    if knife.stage in stages.closed():
+        raise StageError(
+            _("This knife has left the bench; what was made stays as it is written.")
+        )
     for name, value in values.items():
         setattr(knife, name, value)
     spec = spec_of(knife)
@@ -227,9 +231,14 @@ def change_knife(knife: Knife, values: Values) -> Knife:
 @transaction.atomic
 def assign_plan(knife: Knife, plan: Plan | None) -> None:
     """Say from which billet a knife is made; its mark then differs in that batch."""
+    if knife.stage not in (stages.NOT_STARTED, stages.STAGES[0].key):
+        raise StageError(
+            _("This knife is past the forge; its billet stays as it is written."),
+            field="plan",
+        )
     PlanTarget.objects.filter(pk=knife.target_id).update(plan=plan)
     knife.target.plan = plan
-    if plan is None or knife.stage:
+    if plan is None:
         return
     others = Knife.objects.filter(target__plan=plan).exclude(pk=knife.pk)
     taken = set(others.values_list("mark", flat=True))
@@ -332,11 +341,20 @@ def _write_event(
 
 
 def _close_when_done(order: Order) -> None:
-    """Mark an order delivered when its last knife is."""
+    """Mark an order delivered with its last knife, unless one is still owed."""
     left = list(order.knives.values_list("stage", flat=True))
-    if order.state == "accepted" and all(stage in stages.closed() for stage in left):
+    done = all(stage in stages.closed() for stage in left)
+    if order.state == "accepted" and done and not _owes_a_knife(order):
         delivered = stages.STAGES[-1].key in left
         change_state(order, "delivered" if delivered else "cancelled")
+
+
+def _owes_a_knife(order: Order) -> bool:
+    """Say whether more knives were scrapped than were begun again in their place."""
+    begun = StageEvent.objects.filter(knife__order=order, came_from="")
+    first = begun.order_by("pk").first()
+    again = begun.filter(at__gt=first.at).count() if first else 0
+    return order.knives.filter(stage="scrapped").count() > again
 
 
 def _save_versioned(row: Any, names: Sequence[str]) -> None:

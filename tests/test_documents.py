@@ -69,6 +69,12 @@ def test_every_file_that_is_named_is_there():
     assert [one for one in sorted(named_files) if not (ROOT / one).exists()] == []
 
 
+def test_every_picture_is_there():
+    pictures = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README + DEVELOPERS)
+    assert pictures
+    assert [one for one in pictures if not (ROOT / one).exists()] == []
+
+
 def test_every_hop_of_the_map_is_a_function():
     hops = rows(part(DEVELOPERS, MAP))
     assert [hop[0] for hop in hops] == list("1234567")

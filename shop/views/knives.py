@@ -17,6 +17,7 @@ from django.views.decorators.http import (
 )
 
 from billets.idempotency import key_of, once
+from billets.messages import sentence
 from billets.physics.errors import PlanError
 from billets.physics.knife_spec import default_spec
 from shop import services, stages
@@ -124,7 +125,7 @@ def knife_edit(request: HttpRequest, serial: str) -> HttpResponse:
         knife.version = version
         try:
             return once(request, partial(_change_knife, knife, form))
-        except PlanError as error:
+        except (PlanError, StageError) as error:
             form.refuse(error)
         except services.StaleError as stale:
             version, differing = stale.current.version, differences(form, stale.current)
@@ -151,7 +152,11 @@ def assign_plan(request: HttpRequest, serial: str) -> HttpResponse:
     form = BilletForm(request.POST, knife=knife, system=system_of(request))
     if not form.is_valid():
         return show_knife(request, knife, billet=form)
-    return once(request, partial(_assign, knife, form))
+    try:
+        return once(request, partial(_assign, knife, form))
+    except StageError as error:
+        form.add_error("plan", sentence(error, system_of(request)))
+        return show_knife(request, knife, billet=form)
 
 
 def _assign(knife: Knife, form: BilletForm) -> str:

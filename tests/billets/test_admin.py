@@ -6,7 +6,8 @@ from django.contrib.admin.utils import flatten_fieldsets
 from django.core.management import call_command
 from django.urls import reverse
 
-from billets.models import ELEMENTS, BarSize, Equipment, ShopFactor, Steel
+from billets.loading import ELEMENTS
+from billets.models import BarSize, Equipment, ShopFactor, Steel
 
 KEPT_IN_ADMIN = [Steel, BarSize, Equipment, ShopFactor]
 

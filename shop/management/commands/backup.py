@@ -35,6 +35,7 @@ class Command(BaseCommand):
                 f"The folder {target.parent} is not there; make it first."
             )
         part = target.with_name(target.name + ".part")
+        os.umask(0o077)  # a backup holds customers and passwords' hashes
         copy = copy_sqlite if connection.vendor == "sqlite" else copy_postgresql
         try:
             summary = copy(part)

@@ -17,6 +17,7 @@ from django.db import connection
 from shop.database import holds_shop
 
 WORKERS = 2
+PORTS = range(1024, 65536)
 REQUESTS_A_WORKER = 500  # WeasyPrint holds on to memory; a fresh worker does not
 
 
@@ -24,7 +25,9 @@ class Command(BaseCommand):
     help = "Set up what is missing and serve the shop: its own data, else the demo."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument(
+            "--port", type=int, default=8000, choices=PORTS, metavar="PORT"
+        )
         which = parser.add_mutually_exclusive_group()
         which.add_argument(
             "--own", action="store_true", help="begin or serve your own shop"
@@ -34,6 +37,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        os.umask(0o077)  # databases hold customers and passwords' hashes
         demo = wants_demo(own=options["own"], demo=options["demo"])
         if demo != settings.DEMO:
             # Settings name the database, so the choice has to stand before they load.
