@@ -35,6 +35,7 @@ def test_copy_holds_every_row(customers, tmp_path):
     )
     assert [row[0] for row in names] == ["Ö", "ß"]
     assert not list(tmp_path.glob("*.part"))
+    assert target.stat().st_mode & 0o077 == 0  # nobody else on the machine reads it
 
 
 @on_sqlite

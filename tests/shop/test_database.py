@@ -1,11 +1,13 @@
 """The shop does not open over a database that may lose what it said it saved."""
 
+from argparse import ArgumentTypeError
 from pathlib import Path
 
 import pytest
 from django.db import connection
 
 from shop import database
+from shop.management.commands.open import port
 
 on_sqlite = pytest.mark.skipif(
     connection.vendor != "sqlite", reason="pragmas are SQLite's"
@@ -68,3 +70,13 @@ def test_empty_file_holds_no_shop(tmp_path):
 
 def test_folder_of_this_machine_has_a_file_system():
     assert database.file_system(Path("/")) or not Path("/proc/mounts").exists()
+
+
+@pytest.mark.parametrize("text", ["99999", "80", "", "-1", "8000.5", "eight", "٨٠٠٠"])
+def test_port_that_cannot_be_opened_is_refused_in_a_sentence(text):
+    with pytest.raises(ArgumentTypeError, match="between 1024 and 65535"):
+        port(text)
+
+
+def test_usual_port_is_read():
+    assert port("8010") == 8010

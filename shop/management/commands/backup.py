@@ -35,13 +35,14 @@ class Command(BaseCommand):
                 f"The folder {target.parent} is not there; make it first."
             )
         part = target.with_name(target.name + ".part")
-        os.umask(0o077)  # a backup holds customers and passwords' hashes
+        before = os.umask(0o077)  # a backup holds customers and passwords' hashes
         copy = copy_sqlite if connection.vendor == "sqlite" else copy_postgresql
         try:
             summary = copy(part)
             part.replace(target)
             _sync_folder(target.parent)
         finally:
+            os.umask(before)
             part.unlink(missing_ok=True)
         self.stdout.write(f"{target}: {summary}")
         self.stdout.write(

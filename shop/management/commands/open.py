@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import sys
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from typing import Any
 
 from django.conf import settings
@@ -25,9 +25,7 @@ class Command(BaseCommand):
     help = "Set up what is missing and serve the shop: its own data, else the demo."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument(
-            "--port", type=int, default=8000, choices=PORTS, metavar="PORT"
-        )
+        parser.add_argument("--port", type=port, default=8000)
         which = parser.add_mutually_exclusive_group()
         which.add_argument(
             "--own", action="store_true", help="begin or serve your own shop"
@@ -69,6 +67,13 @@ class Command(BaseCommand):
             say("Lost it? python3 manage.py changepassword owner")
         say("")
         self.stdout.flush()
+
+
+def port(text: str) -> int:
+    """Read a port an ordinary user may open, or say what one is."""
+    if not (text.isascii() and text.isdigit() and int(text[:9]) in PORTS):
+        raise ArgumentTypeError(f"a port lies between 1024 and 65535, not at {text!r}")
+    return int(text)
 
 
 def wants_demo(*, own: bool, demo: bool) -> bool:
