@@ -25,7 +25,7 @@ def equipment() -> Choices:
     """Kinds of equipment."""
     return [
         ("forge", _("forge")), ("press", _("press")), ("hammer", _("power hammer")),
-        ("hand", _("hand hammer")), ("saw", _("saw")),
+        ("hand", _("hand hammer")), ("saw", _("saw")), ("bath", _("quench bath")),
     ]  # fmt: skip
 
 
@@ -42,6 +42,13 @@ def step() -> Choices:
     return [
         ("weld", _("weld")), ("draw", _("draw out")), ("trim", _("trim the ends")),
         ("grind", _("grind clean")), ("cut", _("cut and restack")), ("fold", _("fold")),
+    ]  # fmt: skip
+
+
+def groove() -> Choices:
+    """Shapes of a groove cut across the bar."""
+    return [
+        ("vee", _("V-shaped")), ("round", _("round-bottomed")), ("square", _("square")),
     ]  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
@@ -61,6 +61,9 @@ class Steel(models.Model):
         _percent(_("tungsten from")),
         _percent(_("tungsten to")),
     )
+    sulphur = _percent(_("sulphur at most"))
+    phosphorus = _percent(_("phosphorus at most"))
+    copper = _percent(_("copper at most"))
     etch = models.CharField(_("after etching"), max_length=8, choices=choices.etch)
     harden_min = SIField(_("harden from"), kind="temperature", null=True, blank=True)
     harden_max = SIField(_("harden to"), kind="temperature", null=True, blank=True)
@@ -70,6 +73,18 @@ class Steel(models.Model):
     quench_medium = models.CharField(_("quench medium"), max_length=80, blank=True)
     as_quenched = models.CharField(
         _("hardness as quenched, HRC"), max_length=12, blank=True
+    )
+    soak_min = SIField(_("soak from"), kind="duration", null=True, blank=True)
+    soak_max = SIField(_("soak to"), kind="duration", null=True, blank=True)
+    martensite_start = SIField(
+        _("martensite start by the sheet"), kind="temperature", null=True, blank=True
+    )
+    normalise_at = SIField(
+        _("normalise first at"), kind="temperature", null=True, blank=True
+    )
+    anneal = models.CharField(_("soften by the sheet"), max_length=120, blank=True)
+    forge_max = SIField(
+        _("forge no hotter than"), kind="temperature", null=True, blank=True
     )
     temper_for_60 = SIField(
         _("temper for 60 HRC"), kind="temperature", null=True, blank=True
@@ -87,6 +102,37 @@ class Steel(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class TemperPoint(models.Model):
+    """A row of a steel's temper table: so hot for so long gives so many HRC."""
+
+    steel = models.ForeignKey(
+        Steel, models.CASCADE, related_name="tempers", verbose_name=_("steel")
+    )
+    temperature = SIField(_("tempered at"), kind="temperature")
+    duration = SIField(_("for, all tempers together"), kind="hours")
+    hardness = models.FloatField(
+        _("hardness, HRC"), validators=[MinValueValidator(20), MaxValueValidator(70)]
+    )
+    source = models.CharField(_("source"), max_length=120, blank=True)
+    own = models.BooleanField(
+        _("from the shop's own sheet or measurement"), default=True
+    )
+
+    class Meta:
+        ordering = ["steel__name", "temperature", "duration"]
+        verbose_name = _("row of a temper table")
+        verbose_name_plural = _("temper tables")
+        constraints = [
+            models.UniqueConstraint(
+                fields=["steel", "temperature", "duration", "source"],
+                name="one_row_a_temper",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.steel.name}: {self.temperature - 273.15:g} °C {self.hardness:g}"
 
 
 class BarSize(models.Model):
@@ -135,12 +181,42 @@ class Equipment(models.Model):
     wall_temperature = SIField(_("forge wall"), kind="temperature", default=1573.15)
     door_width = SIField(_("door width"), kind="length", default=0.15)
     door_height = SIField(_("door height"), kind="length", default=0.12)
-    gas_rate = SIField(_("gas while lit"), kind="mass_rate", default=1.5 / 3600)
+    gas_rate = SIField(
+        _("gas while lit, as weighed"), kind="mass_rate", null=True, blank=True,
+        help_text=_("Empty until a bottle has been weighed: the jets then count."),
+    )  # fmt: skip
+    jets = models.PositiveSmallIntegerField(_("burners"), default=1)
+    jet_bore = SIField(_("bore of the jet"), kind="fine", null=True, blank=True)
+    gas_pressure = SIField(
+        _("gas pressure at the gauge"), kind="pressure", null=True, blank=True
+    )
+    jet_discharge = models.FloatField(
+        _("discharge of the jet"), default=0.85,
+        help_text=_("Sharp drilled hole 0.6 to 0.84, tip 0.8 to 0.9."),
+    )  # fmt: skip
+    bottle = SIField(_("gas in a full bottle"), kind="mass_kg", null=True, blank=True)
+    bottles = models.PositiveSmallIntegerField(_("bottles coupled"), default=1)
+    air_temperature = SIField(
+        _("air where the bottle stands"), kind="temperature", default=288.15
+    )
     preheat = SIField(_("warming up"), kind="duration", default=1200.0)
     strain = models.FloatField(
         _("true strain a heat"), null=True, blank=True,
         help_text=_("How far one heat draws: press 0.35, hammer 0.30, hand 0.12."),
     )  # fmt: skip
+    force = SIField(
+        _("force of the press"), kind="force", null=True, blank=True,
+        help_text=_("Empty if not known: the strain a heat then counts."),
+    )  # fmt: skip
+    die = SIField(_("length of the die along the bar"), kind="length", default=0.04)
+    squeeze = SIField(_("time for one bite"), kind="seconds", default=1.5)
+    severity = models.FloatField(
+        _("quench severity H, 1 per inch"), null=True, blank=True,
+        help_text=_("Slow oil 0.3, medium 0.5, fast 0.7, water 1."),
+    )  # fmt: skip
+    bath_mass = SIField(
+        _("oil or water in the bath"), kind="mass_kg", null=True, blank=True
+    )
     kerf = SIField(_("kerf of the saw"), kind="thickness", default=0.0016)
     in_use = models.BooleanField(_("in use"), default=True)
 
@@ -174,10 +250,15 @@ class ShopFactor(models.Model):
 class PlanQuerySet(models.QuerySet["Plan"]):
     def whole(self) -> PlanQuerySet:
         """Plans with all they are computed from, in a fixed number of queries."""
-        bars = PlanBar.objects.select_related("bar__steel")
-        return self.select_related("forge", "tool", "saw").prefetch_related(
+        bars = PlanBar.objects.select_related("bar__steel").prefetch_related(
+            "bar__steel__tempers"
+        )
+        steps = PlanStep.objects.select_related("core__steel").prefetch_related(
+            "core__steel__tempers"
+        )
+        return self.select_related("forge", "tool", "saw", "bath").prefetch_related(
             models.Prefetch("bars", bars),
-            "steps",
+            models.Prefetch("steps", steps),
             models.Prefetch("targets", PlanTarget.objects.select_related("knife")),
         )
 
@@ -204,6 +285,10 @@ class Plan(models.Model):
     saw = models.ForeignKey(
         Equipment, models.PROTECT, related_name="+", verbose_name=_("saw"),
         limit_choices_to={"kind": "saw"},
+    )  # fmt: skip
+    bath = models.ForeignKey(
+        Equipment, models.PROTECT, related_name="+", verbose_name=_("quench bath"),
+        limit_choices_to={"kind": "bath"}, null=True, blank=True,
     )  # fmt: skip
     seed = models.PositiveIntegerField(_("seed of the draws"), default=20260101)
     chance = models.FloatField(_("chance aimed at"), default=0.8)
@@ -260,6 +345,24 @@ class PlanStep(models.Model):
     edge = SIField(_("off each edge"), kind="thickness", null=True, blank=True)
     pieces = models.PositiveIntegerField(_("pieces"), null=True, blank=True)
     turned = models.BooleanField(_("every second piece turned over"), default=False)
+    turns = models.FloatField(
+        _("full turns"), null=True, blank=True, validators=[MinValueValidator(0)]
+    )
+    octagon = models.BooleanField(
+        _("corners ground to an octagon first"), default=False
+    )
+    depth = SIField(_("depth"), kind="thickness", null=True, blank=True)
+    groove = SIField(_("width of a groove"), kind="thickness", null=True, blank=True)
+    groove_shape = models.CharField(
+        _("shape of the groove"), max_length=6, choices=choices.groove, blank=True
+    )
+    drill = SIField(_("drill"), kind="thickness", null=True, blank=True)
+    point = SIField(_("point angle of the drill"), kind="angle", null=True, blank=True)
+    pitch = SIField(_("pitch on one face"), kind="thickness", null=True, blank=True)
+    core = models.ForeignKey(
+        BarSize, models.PROTECT, related_name="+", verbose_name=_("bar for the core"),
+        null=True, blank=True,
+    )  # fmt: skip
     typed = models.JSONField(default=dict, editable=False)
 
     class Meta:
@@ -288,6 +391,11 @@ class PlanTarget(models.Model):
     width_low = SIField(kind="length")
     width_high = SIField(kind="length")
     length = SIField(kind="length")
+    # Of the finished blade: its height and spine at the heel, and behind the edge.
+    blade_height = SIField(kind="length", default=0.0)
+    spine = SIField(kind="thickness", default=0.0)
+    behind_edge = SIField(kind="fine", default=0.0)
+    hardness = models.FloatField(default=60.0)
 
     class Meta:
         ordering = ["pk"]

@@ -30,6 +30,7 @@ from billets.physics.cutting import CutLine, cut_line
 from billets.physics.equipment import Forge, Saw, Tool
 from billets.physics.errors import PlanError, _
 from billets.physics.factors import PRIORS, FactorBelief, medians
+from billets.physics.grades import Grade, TemperPoint
 from billets.physics.plan import PlanInput
 from billets.physics.verdict import Target
 from billets.plan_steps import core_steps, filled_steps, step_values
@@ -80,7 +81,31 @@ class CutItem:
 
 def core_steel(row: SteelRow) -> Steel:
     """Return a steel as the billet's physics sees it."""
-    return Steel(row.key, row.name, row.carbon, row.density, row.etch)
+    return Steel(row.key, row.name, row.carbon, row.density, row.etch, grade_of(row))
+
+
+def grade_of(row: SteelRow) -> Grade:
+    """Return what is known of a steel; its temper table has the shop's own first."""
+    return Grade(
+        key=row.key, name=row.name, carbon=row.carbon, manganese=row.manganese,
+        silicon=row.silicon, chromium=row.chromium, nickel=row.nickel,
+        molybdenum=row.molybdenum, vanadium=row.vanadium, tungsten=row.tungsten,
+        sulphur=row.sulphur, phosphorus=row.phosphorus, copper=row.copper,
+        harden_low=row.harden_min, harden_high=row.harden_max,
+        quench=row.quench_class, quench_medium=row.quench_medium,
+        soak_low=row.soak_min, soak_high=row.soak_max,
+        martensite_start=row.martensite_start, normalise_at=row.normalise_at,
+        anneal=row.anneal, forge_max=row.forge_max,
+        expansion=None if row.expansion is None else row.expansion * 1e-6,
+        etch=row.etch,
+        tempers=tuple(
+            TemperPoint(
+                temperature=one.temperature, seconds=one.duration,
+                hardness=one.hardness, source=one.source, own=one.own,
+            )
+            for one in sorted(row.tempers.all(), key=lambda one: not one.own)
+        ),
+    )  # fmt: skip
 
 
 def core_bar(row: BarSize) -> Bar:
@@ -100,14 +125,17 @@ def core_forge(row: Equipment) -> Forge:
         wall_temperature=row.wall_temperature,
         door_width=row.door_width,
         door_height=row.door_height,
-        gas_rate=row.gas_rate,
+        gas_rate=row.gas_rate or Forge().gas_rate,
         preheat=row.preheat,
     )
 
 
 def core_tool(row: Equipment) -> Tool:
     """Return a press, hammer or hand as the physics sees it."""
-    return Tool(kind=row.kind, strain=row.strain) if row.strain else Tool(kind=row.kind)
+    told = {"strain": row.strain} if row.strain else {}
+    return Tool(
+        kind=row.kind, force=row.force, die=row.die, squeeze=row.squeeze, **told
+    )
 
 
 def plan_spec(plan: Plan) -> PlanSpec:
@@ -236,6 +264,10 @@ def core_targets(rows: Iterable[PlanTarget], *, clean: bool) -> tuple[Target, ..
             width_low=row.width_low,
             width_high=row.width_high,
             length=row.length,
+            blade_height=row.blade_height,
+            spine=row.spine,
+            behind_edge=row.behind_edge,
+            hardness=row.hardness,
         )
         for row in rows
     )

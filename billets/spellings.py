@@ -70,6 +70,13 @@ _PER_HOUR = {
     "lb/h": "lb/h lb/hr lbs/h lbs/hr",
 }
 _PRESSURE = {"bar": "bar", "mbar": "mbar", "kPa": "kpa", "psi": "psi"}
+_FORCE = {
+    "kN": "kn kilonewton",
+    "tf": "tf tonf tonneforce tonnenkraft",
+    "kgf": "kgf kp",
+    "lbf": "lbf",
+    "N": "n newton",
+}
 _DENSITY = {"kg/m3": "kg/m3 kg/m³", "g/cm3": "g/cm3 g/cm³ g/cc"}
 
 
@@ -113,6 +120,8 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "hours": _kind("2:30", _TIME, clock="h"),
         "mass_rate": _kind("1.5 kg/h", _PER_HOUR),
         "pressure": _kind("1.5 bar", _PRESSURE),
+        "force": _kind("70 kN", _FORCE),
+        "seconds": _kind("1.5 s", {"s": _TIME["s"], "min": _TIME["min"]}),
         "density": _kind("7850 kg/m3", _DENSITY),
         "power": _kind("2.5 kW", {"W": "w watt", "kW": "kw kilowatt"}),
         "energy": _kind("12 kWh", {"kWh": "kwh"}),

@@ -34,6 +34,7 @@ from shop.services import target_values
 SEED = 20260101
 BAR_LENGTH = 1.0  # of a bar that the file says no length of [m]
 NO_FERRULE = "none"
+HARDNESS = 60.0  # aimed at where the file says none [HRC]
 
 GOES_WITH: Mapping[str, Mapping[str, str | None]] = {
     "full": {"handle": "scales", "ferrule": None},
@@ -136,7 +137,8 @@ def _filled(entry: KnifeEntry) -> KnifeSpec:
 def _target(
     entry: KnifeEntry, spec: KnifeSpec, result: KnifeResult, *, clean: bool
 ) -> Target:
-    values = target_values(entry.name, spec, result)
+    hardness = float(entry.hardness or HARDNESS)
+    values = target_values(entry.name, spec, result, hardness)
     forged, ground = values.pop("needed"), values.pop("clean_needed")
     return Target(needed=ground if clean else forged, **values)
 

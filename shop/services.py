@@ -48,7 +48,9 @@ def spec_of(knife: Knife) -> KnifeSpec:
     )
 
 
-def target_values(label: str, spec: KnifeSpec, result: KnifeResult) -> dict[str, Any]:
+def target_values(
+    label: str, spec: KnifeSpec, result: KnifeResult, hardness: float
+) -> dict[str, Any]:
     """Return what the bar must offer for a knife, as a billet's plan keeps it.
 
     Forging lengthens and widens a bar, so its length counts only where the outline
@@ -64,6 +66,10 @@ def target_values(label: str, spec: KnifeSpec, result: KnifeResult) -> dict[str,
         "width_low": blank.bar_width_low,
         "width_high": blank.bar_width_high,
         "length": from_flat if spec.forging == "bar" else 0.0,
+        "blade_height": spec.height,
+        "spine": spec.heel_thickness,
+        "behind_edge": spec.behind_edge,
+        "hardness": hardness,
     }
 
 
@@ -196,7 +202,9 @@ def add_knife(
     last = Knife.objects.order_by("-pk").first()
     knife.serial = serials.serial(last.pk if last else 0)
     knife.mark = serials.scratch_mark(order.knives.values_list("mark", flat=True))
-    knife.target = PlanTarget.objects.create(**target_values(str(knife), spec, result))
+    knife.target = PlanTarget.objects.create(
+        **target_values(str(knife), spec, result, knife.hardness)
+    )
     knife.save()
     if order.state == "accepted":
         _write_event(knife, stages.STAGES[0].key, by=by, at=at)
@@ -220,7 +228,7 @@ def change_knife(knife: Knife, values: Values) -> Knife:
     result = weigh_knife(spec)
     _save_versioned(knife, list(values))
     PlanTarget.objects.filter(pk=knife.target_id).update(
-        **target_values(str(knife), spec, result)
+        **target_values(str(knife), spec, result, knife.hardness)
     )
     if knife.target.plan_id:
         Plan.objects.filter(pk=knife.target.plan_id).update(version=F("version") + 1)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from billets.physics import Number
 from billets.physics.constants import STEEL_DENSITY
 from billets.physics.errors import PlanError, _
+from billets.physics.grades import Grade
 
 MOST_PIECES = 400
 """Pieces beyond which no one lays a stack [1]; it also keeps a mistyped count from
@@ -31,6 +32,8 @@ class Steel:
         Density when cold [kg/m^3].
     etch : str
         How it comes out of the acid.
+    grade : Grade or None
+        What else is known of it; it tells no two layers apart.
     """
 
     key: str
@@ -38,6 +41,7 @@ class Steel:
     carbon: float
     density: float = STEEL_DENSITY
     etch: str = "dark"
+    grade: Grade | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +128,7 @@ def drawn_length(volume: Number, width: Number, thickness: Number) -> Number:
         "width": (width, _("The drawn bar needs a width above zero.")),
         "thickness": (thickness, _("The drawn bar needs a thickness above zero.")),
     }
-    for field, (side, message) in sides.items():
+    for name, (side, message) in sides.items():
         if not np.all(side > 0):
-            raise PlanError(message, field=field, value=side)
+            raise PlanError(message, field=name, value=side)
     return volume / (width * thickness)

@@ -48,11 +48,21 @@ class Tool:
     kind : str
         "press", "hammer" (power hammer) or "hand".
     strain : float or array (draws,)
-        True strain in one heat: log of section before over section after [1].
+        True strain in one heat: log of section before over section after [1]; of a
+        press it counts only where its force is not known.
+    force : float or None
+        Of a press; None if not known, and of a hammer or hand [N].
+    die : float
+        Length of the die along the bar [m].
+    squeeze : float
+        Time for one bite, moving the bar on counted in [s].
     """
 
     kind: str = "press"
     strain: Number = 0.35
+    force: float | None = None
+    die: float = 0.040
+    squeeze: float = 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,10 +5,12 @@ What each step does to the steel stands in `rules.RULES`, by its kind.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import ClassVar, TypeAlias
 
 from billets.physics import Number
+from billets.physics.bar import Steel
 from billets.physics.constants import ZERO_CELSIUS
 
 WELDING_HEAT = 1230.0 + ZERO_CELSIUS
@@ -114,4 +116,102 @@ class Fold:
     kind: ClassVar[str] = "fold"
 
 
-Step: TypeAlias = Weld | Draw | Trim | Grind | Cut | Fold
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Twist:
+    """Twist a square bar about its length.
+
+    Attributes
+    ----------
+    turns : float or array (draws,)
+        Full turns over the whole length [1].
+    octagon : bool
+        Whether the corners are ground to an octagon first.
+    temperature : float
+        Of the steel [K].
+    seconds : float or array (draws,)
+        Time at that heat in each, heating-up counted in [s].
+    """
+
+    kind: ClassVar[str] = "twist"
+    turns: Number
+    octagon: bool = True
+    temperature: float = DRAWING_HEAT
+    seconds: Number = 110.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ladder:
+    """Cut grooves across both faces, staggered by half a pitch, and forge flat.
+
+    Attributes
+    ----------
+    depth, groove : float or array (draws,)
+        Depth of a groove, and its width at the surface [m].
+    pitch : float or array (draws,)
+        From groove to groove on one face [m].
+    groove_shape : str
+        "vee", "round" (half ellipse) or "square".
+    temperature : float
+        Of the steel when forged flat [K].
+    seconds : float or array (draws,)
+        Time at that heat, heating-up counted in [s].
+    """
+
+    kind: ClassVar[str] = "ladder"
+    depth: Number
+    groove: Number
+    pitch: Number
+    groove_shape: str = "vee"
+    temperature: float = DRAWING_HEAT
+    seconds: Number = 110.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dimple:
+    """Drill dimples into both faces, staggered, and forge flat.
+
+    Attributes
+    ----------
+    drill : float or array (draws,)
+        Diameter of the drill [m].
+    depth : float or array (draws,)
+        From the surface to the point of the dimple [m].
+    pitch : float or array (draws,)
+        Side of the square lattice on one face [m].
+    point : float
+        Angle of the drill's point [rad].
+    temperature : float
+        Of the steel when forged flat [K].
+    seconds : float or array (draws,)
+        Time at that heat, heating-up counted in [s].
+    """
+
+    kind: ClassVar[str] = "dimple"
+    drill: Number
+    depth: Number
+    pitch: Number
+    point: float = math.radians(118.0)
+    temperature: float = DRAWING_HEAT
+    seconds: Number = 110.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Core:
+    """Cut the bar in two and lay a core between the halves: jacket, core, jacket.
+
+    Attributes
+    ----------
+    steel : Steel
+        Of the core.
+    thickness : float
+        Of the core as it is laid in; it is cut as long and wide as the halves [m].
+    """
+
+    kind: ClassVar[str] = "core"
+    steel: Steel
+    thickness: float
+
+
+Step: TypeAlias = (
+    Weld | Draw | Trim | Grind | Cut | Fold | Twist | Ladder | Dimple | Core
+)

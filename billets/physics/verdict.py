@@ -32,6 +32,11 @@ class Target:
         Width of the bar from which its height can be forged [m].
     length : float
         Least length of bar [m].
+    blade_height, spine, behind_edge : float
+        Of the finished blade, height and spine at the heel and thickness behind the
+        edge; 0 where nothing is known of it [m].
+    hardness : float
+        Aimed at [HRC].
     """
 
     label: str
@@ -40,6 +45,10 @@ class Target:
     width_low: float = 0.0
     width_high: float = math.inf
     length: float = 0.0
+    blade_height: float = 0.0
+    spine: float = 0.0
+    behind_edge: float = 0.0
+    hardness: float = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
