@@ -18,7 +18,7 @@ from django.utils.translation import gettext_lazy as _
 from billets.fields import NumberField, QuantityField, SIField
 from billets.loading import ELEMENTS
 from billets.messages import spoken
-from billets.models import BarSize, Equipment, ShopFactor, Steel
+from billets.models import BarSize, Equipment, ShopFactor, Steel, TemperPoint
 from billets.units import show
 
 
@@ -53,6 +53,11 @@ class BarSizeInline(ShopBoxes, admin.TabularInline):
     extra = 1
 
 
+class TemperPointInline(ShopBoxes, admin.TabularInline):
+    model = TemperPoint
+    extra = 1
+
+
 @admin.register(Steel)
 class SteelAdmin(ShopBoxes, admin.ModelAdmin):
     list_display = (
@@ -66,7 +71,7 @@ class SteelAdmin(ShopBoxes, admin.ModelAdmin):
     )
     list_filter = ("etch", "quench_class")
     search_fields = ("key", "name", "number", "family")
-    inlines = (BarSizeInline,)
+    inlines = (TemperPointInline, BarSizeInline)
     save_on_top = True
     fieldsets = (
         (None, {"fields": ("name", "key", "number", "family", "etch")}),
@@ -82,14 +87,30 @@ class SteelAdmin(ShopBoxes, admin.ModelAdmin):
             },
         ),
         (
+            _("Impurities by the certificate, mass per cent"),
+            {
+                "fields": (("sulphur", "phosphorus", "copper"),),
+                "description": _("Empty means not known: hot shortness stays open."),
+            },
+        ),
+        (
             _("Hardening"),
             {
                 "fields": (
                     ("harden_min", "harden_max"),
+                    ("soak_min", "soak_max"),
                     ("quench_class", "quench_medium"),
-                    ("as_quenched", "temper_for_60"),
-                )
+                    ("martensite_start", "as_quenched", "temper_for_60"),
+                ),
+                "description": _(
+                    "What a data sheet says here wins over the formulas. Rows of its "
+                    "temper table, and what you have measured, go below."
+                ),
             },
+        ),
+        (
+            _("Forging, normalising and softening"),
+            {"fields": (("forge_max", "normalise_at"), "anneal")},
         ),
         (_("Density and expansion"), {"fields": (("density", "expansion"),)}),
         (_("Where the figures come from"), {"fields": ("source", "note")}),
@@ -139,6 +160,8 @@ class EquipmentAdmin(ShopBoxes, admin.ModelAdmin):
                     ("atmosphere", "wall_temperature"),
                     ("door_width", "door_height"),
                     ("gas_rate", "preheat"),
+                    ("jets", "jet_bore", "gas_pressure", "jet_discharge"),
+                    ("bottle", "bottles", "air_temperature"),
                 ),
                 "description": _("Counts for a forge only. Weigh the gas bottle."),
             },
@@ -146,8 +169,19 @@ class EquipmentAdmin(ShopBoxes, admin.ModelAdmin):
         (
             _("Press, hammer or hand"),
             {
-                "fields": ("strain",),
-                "description": _("Counts for what moves the steel only."),
+                "fields": ("strain", ("force", "die", "squeeze")),
+                "description": _(
+                    "Counts for what moves the steel only. A press with a known force "
+                    "draws as far as that force goes; without one, and for hammer and "
+                    "hand, the strain a heat counts."
+                ),
+            },
+        ),
+        (
+            _("Quench bath"),
+            {
+                "fields": (("severity", "bath_mass"),),
+                "description": _("Counts for a bath only."),
             },
         ),
         (

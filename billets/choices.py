@@ -42,6 +42,8 @@ def step() -> Choices:
     return [
         ("weld", _("weld")), ("draw", _("draw out")), ("trim", _("trim the ends")),
         ("grind", _("grind clean")), ("cut", _("cut and restack")), ("fold", _("fold")),
+        ("twist", _("twist")), ("ladder", _("cut a ladder")),
+        ("dimple", _("drill dimples")), ("core", _("lay in a core")),
     ]  # fmt: skip
 
 

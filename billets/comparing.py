@@ -15,8 +15,8 @@ from billets.physics import steps as words
 from billets.units import System
 from billets.wording import bar_text, neat, share, step_text
 
-NAMES = ("title", "order", "length", "width", "forge", "tool", "saw", "chance", "seed",
-         "note")  # fmt: skip
+NAMES = ("title", "order", "length", "width", "forge", "tool", "saw", "bath",
+         "chance", "seed", "note")  # fmt: skip
 """What a billet says of itself, beside its bars and steps."""
 
 
@@ -61,6 +61,8 @@ def _text(plan: Plan, name: str, system: System) -> str:
     value, field = getattr(plan, name), Plan._meta.get_field(name)
     if isinstance(field, SIField):
         return neat(value, field.kind, system)
+    if value is None:
+        return "–"
     if name == "chance":
         return share(value)
     return write_order(value) if name == "order" else str(value)

@@ -8,18 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from billets.models import Plan
-from billets.physics.energy import PlanEnergy, energy_flags, plan_energy
+from billets.physics.energy import PlanEnergy, plan_energy
 from billets.physics.errors import Flag
 from billets.physics.fit import Fit, fit_length, fit_pieces
+from billets.physics.gas_use import GasReport, gas_report
 from billets.physics.plan import HOT_KINDS, PlanInput, PlanResult, run_plan
+from billets.physics.press_report import PressStep, press_report
+from billets.physics.steels_report import SteelsReport, steels_report
 from billets.physics.uncertainty import DRAWS, SampledPlan, sample_plan
 from billets.physics.verdict import CHANCE, Target, Verdict, verdict
 from billets.services import (
     Beliefs,
     CutItem,
     PlanSpec,
+    core_cuts,
     core_targets,
     cut_list,
     plan_input,
@@ -28,9 +33,9 @@ from billets.services import (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class PlanFigures:
-    """A plan with everything computed from it.
+    """A plan with everything computed from it; reports only once they are asked for.
 
     Attributes
     ----------
@@ -59,16 +64,53 @@ class PlanFigures:
     cuts: list[CutItem]
     energy: PlanEnergy
 
-    @property
-    def flags(self) -> tuple[Flag, ...]:
-        """What to look at twice, of the plan and of what it shall give."""
-        of_the_bar = self.verdict.flags if self.verdict else ()
-        return (*self.plain.flags, *of_the_bar, *energy_flags(self.energy))
+    @cached_property
+    def input(self) -> PlanInput:
+        """The plan as the physics ran it, with the shop's factors at their medians."""
+        return plan_input(self.spec, self.beliefs.factors)
+
+    @cached_property
+    def pressing(self) -> tuple[PressStep, ...]:
+        """What the tool can move, for every hot step."""
+        return press_report(self.input, self.plain)
+
+    @cached_property
+    def fuel(self) -> GasReport:
+        """What the plan burns, and whether the bottles can give it."""
+        return gas_report(self.spec.forge, self.plain, self.energy)
+
+    @cached_property
+    def steels(self) -> SteelsReport:
+        """Whether the steels belong together, and how the blade is hardened."""
+        return steels_report(self.input, self.plain, self.targets, self.spec.bath)
 
     @property
-    def red(self) -> bool:
-        """Whether something needs a tick before work goes on."""
-        return any(flag.level == "red" for flag in self.flags)
+    def flags(self) -> tuple[Flag, ...]:
+        """What to look at twice: of the plan, what it shall give, and what it needs."""
+        of_the_bar = self.verdict.flags if self.verdict else ()
+        return (*self.plain.flags, *of_the_bar, *self.fuel.flags, *self._of_the_steels)
+
+    @property
+    def _of_the_steels(self) -> tuple[Flag, ...]:
+        """What stands against the steels; what is milder stands beside the checks."""
+        report = self.steels
+        return (
+            *(flag for flag in report.flags if flag.level == "red"),
+            *(
+                Flag(message=one.message, field="order", values=one.values, level="red")
+                for one in report.checks
+                if one.level == "stop"
+            ),
+        )
+
+    @property
+    def burning(self) -> tuple[Flag, ...]:
+        """The heats so close to burning the steel that they need a tick."""
+        return tuple(
+            flag
+            for flag in self.plain.flags
+            if flag.level == "red" and flag.field == "temperature"
+        )
 
 
 def figures(
@@ -92,7 +134,7 @@ def figures(
         sampled=sampled,
         verdict=verdict(sampled.result, targets, chance) if targets else None,
         median=verdict(plain, targets, chance) if targets else None,
-        cuts=cut_list(spec),
+        cuts=[*cut_list(spec), *core_cuts(spec, plain)],
         energy=plan_energy(spec.steps, plain),
     )
 

@@ -189,6 +189,8 @@ class DecimalMoneyField(ReadField):
                 text=text,
                 places=self.decimal_places,
             )
+        if abs(value) > MOST_MONEY:
+            return value  # too long to be brought to places, and refused as too much
         return value.quantize(Decimal(1).scaleb(-self.decimal_places))
 
     def write(self, value: Any) -> str:
@@ -206,7 +208,7 @@ class DecimalMoneyField(ReadField):
         return text
 
     def _fits(self, value: Decimal) -> bool:
-        return value == round(value, self.decimal_places)
+        return abs(value) > MOST_MONEY or value == round(value, self.decimal_places)
 
 
 class TextCleanField(forms.CharField):

@@ -15,7 +15,19 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from billets.physics.constants import ZERO_CELSIUS
+from billets.data_values import (
+    bar_of_pressure,
+    celsius,
+    count,
+    grams_per_cm3,
+    hours,
+    kilonewtons,
+    millimetres,
+    minutes,
+    number,
+    per_hour,
+    text,
+)
 from billets.physics.errors import PlanError, _
 
 DATA = Path(__file__).parent / "data"
@@ -47,6 +59,16 @@ class BarEntry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TemperEntry:
+    """A row of a printed temper table: so hot [K] for so long [s], so hard [HRC]."""
+
+    temperature: float
+    duration: float
+    hardness: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SteelEntry:
     """A steel of the file.
 
@@ -60,11 +82,14 @@ class SteelEntry:
         nothing is known.
     bars : tuple of BarEntry
         Bars on offer.
+    tempers : tuple of TemperEntry
+        Rows of printed temper tables.
     """
 
     key: str
     values: Mapping[str, Any]
     bars: tuple[BarEntry, ...]
+    tempers: tuple[TemperEntry, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,9 +125,12 @@ def _steel(key: str, table: dict[str, Any]) -> SteelEntry:
     with _entry(key):
         rest = dict(table)
         bars = tuple(_bar(sizes) for sizes in rest.pop("bars"))
+        tables = rest.pop("tempers", [])
+        tempers = tuple(row for table in tables for row in _tempers(table))
         values: dict[str, Any] = {
             "source": _sources(rest.pop("sources")),
-            "as_quenched": _text(rest.pop("as_quenched", "")),
+            "as_quenched": text(rest.pop("as_quenched", "")),
+            "anneal": text(rest.pop("anneal", "")),
         }
         for element in ELEMENTS:
             values |= _content(element, rest.pop(element, {"nominal": 0.0}))
@@ -110,15 +138,22 @@ def _steel(key: str, table: dict[str, Any]) -> SteelEntry:
             values[name] = read(rest.pop(name)) if name in rest else None
         values |= _read(_STEEL, rest)
     _check_contents(key, values)
-    _check_window(key, values)
-    return SteelEntry(key=key, values=MappingProxyType(values), bars=bars)
+    _check_ends(key, values)
+    return SteelEntry(
+        key=key, values=MappingProxyType(values), bars=bars, tempers=tempers
+    )
 
 
 def _equipment(name: str, table: dict[str, Any]) -> EquipmentEntry:
     with _entry(name):
         rest = dict(table)
         kind = rest.pop("kind")
-        values = {"kind": kind, **_read(_OF_KIND[kind], rest)}
+        told = {
+            name: read(rest.pop(name))
+            for name, read in _MAY_STATE.get(kind, {}).items()
+            if name in rest
+        }
+        values = {"kind": kind, **_read(_OF_KIND[kind], rest), **told}
     return EquipmentEntry(name=name, values=MappingProxyType(values))
 
 
@@ -157,21 +192,34 @@ def _content(element: str, table: dict[str, Any]) -> dict[str, float | None]:
         if name not in ("min", "nominal", "max"):
             raise KeyError(f"{element}.{name}")
     limits = {
-        f"{element}_{end}": _number(table[end]) if end in table else None
+        f"{element}_{end}": number(table[end]) if end in table else None
         for end in ("min", "max")
     }
-    return {element: _number(table["nominal"]), **limits}
+    return {element: number(table["nominal"]), **limits}
 
 
 def _bar(sizes: list[Any]) -> BarEntry:
-    thickness, width, length = (_millimetres(size) for size in sizes)
+    thickness, width, length = (millimetres(size) for size in sizes)
     if not 0 < thickness <= width <= length:
         raise ValueError(f"bar {sizes}: thickness, width, length, from small to large")
     return BarEntry(thickness=thickness, width=width, length=length)
 
 
+def _tempers(table: dict[str, Any]) -> Iterator[TemperEntry]:
+    """Yield the rows of one printed table; all of them were tempered for as long."""
+    read = _read({"source": text, "hours": hours, "rows": list}, table)
+    for row in read["rows"]:
+        temperature, hardness = row
+        yield TemperEntry(
+            temperature=celsius(temperature),
+            duration=read["hours"],
+            hardness=number(hardness),
+            source=read["source"],
+        )
+
+
 def _sources(table: dict[str, Any]) -> str:
-    texts = _read(dict.fromkeys(SOURCES, _text), table)
+    texts = _read(dict.fromkeys(SOURCES, text), table)
     return "\n".join(f"{SOURCES[name]}: {text}" for name, text in texts.items())
 
 
@@ -188,6 +236,24 @@ def _check_contents(key: str, values: Mapping[str, Any]) -> None:
                 entry=key,
                 name=element,
             )
+
+
+def _check_ends(key: str, values: Mapping[str, Any]) -> None:
+    """Refuse what lacks an end, or has its ends the wrong way round."""
+    _check_window(key, values)
+    soak = (values["soak_min"], values["soak_max"])
+    if any(soak) and None in soak:
+        raise PlanError(
+            _("“{entry}”: give the shortest and the longest soak, or neither."),
+            field="soak_min",
+            entry=key,
+        )
+    if any(soak) and soak[0] > soak[1]:
+        raise PlanError(
+            _("“{entry}”: the shorter soak must not be longer than the longer one."),
+            field="soak_min",
+            entry=key,
+        )
 
 
 def _check_window(key: str, values: Mapping[str, Any]) -> None:
@@ -208,60 +274,30 @@ def _check_window(key: str, values: Mapping[str, Any]) -> None:
         )
 
 
-def _text(value: Any) -> str:
-    if not isinstance(value, str):
-        raise TypeError(f"{value!r} is not text")
-    return value.strip()
-
-
-def _number(value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise TypeError(f"{value!r} is not a number")
-    if value < 0:
-        raise ValueError(f"{value} is below zero")
-    return float(value)
-
-
-def _celsius(value: Any) -> float:
-    return _number(value) + ZERO_CELSIUS
-
-
-def _millimetres(value: Any) -> float:
-    return _number(value) / 1000.0
-
-
-def _grams_per_cm3(value: Any) -> float:
-    return round(_number(value) * 1000.0, 6)
-
-
-def _per_hour(value: Any) -> float:
-    return _number(value) / 3600.0
-
-
-def _minutes(value: Any) -> float:
-    return _number(value) * 60.0
-
-
 _STEEL: Mapping[str, Read] = MappingProxyType(
     {
-        "name": _text,
-        "number": _text,
-        "family": _text,
-        "etch": _text,
-        "quench_class": _text,
-        "quench_medium": _text,
-        "note": _text,
-        "density": _grams_per_cm3,
+        "name": text,
+        "number": text,
+        "family": text,
+        "etch": text,
+        "quench_class": text,
+        "quench_medium": text,
+        "note": text,
+        "density": grams_per_cm3,
     }
 )
 """What every steel states, and how it is read."""
 
 _OPTIONAL: Mapping[str, Read] = MappingProxyType(
     {
-        "harden_min": _celsius,
-        "harden_max": _celsius,
-        "temper_for_60": _celsius,
-        "expansion": _number,
+        "harden_min": celsius,
+        "harden_max": celsius,
+        "temper_for_60": celsius,
+        "soak_min": minutes,
+        "soak_max": minutes,
+        "normalise_at": celsius,
+        "forge_max": celsius,
+        "expansion": number,
     }
 )
 """What a steel may state; None in its row where it does not."""
@@ -269,15 +305,32 @@ _OPTIONAL: Mapping[str, Read] = MappingProxyType(
 _OF_KIND: Mapping[str, Mapping[str, Read]] = MappingProxyType(
     {
         "forge": {
-            "atmosphere": _text,
-            "wall_temperature": _celsius,
-            "door_width": _millimetres,
-            "door_height": _millimetres,
-            "gas_rate": _per_hour,
-            "preheat": _minutes,
+            "atmosphere": text,
+            "wall_temperature": celsius,
+            "door_width": millimetres,
+            "door_height": millimetres,
+            "preheat": minutes,
         },
-        **{kind: {"strain": _number} for kind in ("press", "hammer", "hand")},
-        "saw": {"kerf": _millimetres},
+        **{kind: {"strain": number} for kind in ("press", "hammer", "hand")},
+        "saw": {"kerf": millimetres},
+        "bath": {"severity": number, "bath_mass": number},
     }
 )
 """What each kind of equipment states, and how it is read."""
+
+_MAY_STATE: Mapping[str, Mapping[str, Read]] = MappingProxyType(
+    {
+        "forge": {
+            "gas_rate": per_hour,
+            "jets": count,
+            "jet_bore": millimetres,
+            "gas_pressure": bar_of_pressure,
+            "jet_discharge": number,
+            "bottle": number,
+            "bottles": count,
+            "air_temperature": celsius,
+        },
+        "press": {"force": kilonewtons, "die": millimetres, "squeeze": number},
+    }
+)
+"""What it may state as well; the row's own default where it does not."""

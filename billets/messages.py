@@ -34,14 +34,19 @@ from billets.units import System, decimal_mark, exact, local_number, locale_of, 
 KIND_OF: Mapping[str, str] = MappingProxyType(
     {word: kind for kind, words in {
         "length": "width length height diameter end bar layers size before half "
-        "longest tang bore",
-        "thickness": "thickness kerf face edge depth side needed heel middle tip",
-        "fine": "behind behind_edge",
-        "mass": "mass weight lost predicted short spare gas",
+        "longest tang bore die",
+        "thickness": "thickness kerf face edge depth side needed heel middle tip "
+        "groove pitch drill opening bite",
+        "fine": "behind behind_edge jet_bore core",
+        "layer": "layer",
+        "mass": "mass weight lost predicted short spare",
+        "gas": "gas bottle",
         "temperature": "temperature wall solidus liquidus ambient hottest",
         "temperature_difference": "difference drop margin",
-        "angle": "angle",
+        "angle": "angle point",
         "duration": "seconds time preheat soak",
+        "seconds": "bite_time least_bite_time most_bite_time",
+        "force": "force",
         "hours": "hours",
         "mass_rate": "rate",
         "pressure": "pressure",
@@ -55,7 +60,12 @@ KIND_OF: Mapping[str, str] = MappingProxyType(
 """Kind of a placeholder, by its whole name, else its last word."""
 
 GENERIC = frozenset({"value", "least", "most", "low", "high"})
-LABELS = frozenset({"here", "to", "next", "stage", "state", "rate", "row"})
+LABELS = frozenset(
+    {
+        "here", "to", "next", "stage", "state", "rate", "row", "element",
+        "quench", "other_quench", "chosen_quench",
+    }
+)  # fmt: skip
 """Placeholders whose text the core marks for translation."""
 
 FIELDS: Mapping[str, Any] = MappingProxyType(
@@ -66,6 +76,8 @@ FIELDS: Mapping[str, Any] = MappingProxyType(
         "per_end": _("end trim"), "pieces": _("number of pieces"),
         "heats": _("number of heats"), "layers": _("layers"), "forge": _("forge"),
         "strain": _("strain a heat"), "density": _("density"),
+        "turns": _("number of turns"), "depth": _("depth"), "groove": _("groove width"),
+        "pitch": _("pitch"), "drill": _("drill"), "core": _("bar for the core"),
     }
 )  # fmt: skip
 """Names of boxes as a sentence calls them."""

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import MISSING, fields
 from typing import Any
 
-from billets.models import PlanStep
+from billets.models import BarSize, PlanStep
 from billets.physics import steps as words
 from billets.physics.errors import PlanError, _
+from billets.stock import Bar, core_bar
 
 # Which columns of a step's row its kind uses; those left empty keep the core's default.
 STEP_FIELDS: Mapping[str, tuple[type, tuple[str, ...]]] = {
@@ -18,7 +19,13 @@ STEP_FIELDS: Mapping[str, tuple[type, tuple[str, ...]]] = {
     "grind": (words.Grind, ("face", "edge")),
     "cut": (words.Cut, ("pieces", "turned")),
     "fold": (words.Fold, ()),
-}
+    "twist": (words.Twist, ("turns", "octagon", "temperature")),
+    "ladder": (
+        words.Ladder, ("groove_shape", "depth", "groove", "pitch", "temperature"),
+    ),
+    "dimple": (words.Dimple, ("drill", "point", "depth", "pitch", "temperature")),
+    "core": (words.Core, ("core",)),
+}  # fmt: skip
 COLUMNS = tuple(
     dict.fromkeys(name for _step, names in STEP_FIELDS.values() for name in names)
 )
@@ -72,6 +79,8 @@ def usual_values(kind: str, before: Sequence[str]) -> dict[str, Any]:
 def core_step(values: Mapping[str, Any]) -> words.Step:
     """Return the core's step for values named as the columns of a step's row."""
     kind, names = STEP_FIELDS[values["kind"]]
+    if kind is words.Core:
+        return _core(values.get("core"))
     given = {name: values[name] for name in names if values.get(name) is not None}
     missing = [name for name in required(values["kind"]) if name not in given]
     if missing:
@@ -79,9 +88,19 @@ def core_step(values: Mapping[str, Any]) -> words.Step:
     return kind(**given)  # type: ignore[no-any-return]
 
 
+def _core(bar: Bar | BarSize | None) -> words.Core:
+    """Return the step that lays in a core cut from a bar."""
+    if bar is None:
+        raise PlanError(_("This step needs its {field}."), field="core")
+    laid = core_bar(bar) if isinstance(bar, BarSize) else bar
+    return words.Core(steel=laid.steel, thickness=laid.thickness, width=laid.width)
+
+
 def required(kind: str) -> tuple[str, ...]:
     """Return what a kind of step cannot do without."""
     step, names = STEP_FIELDS[kind]
+    if step is words.Core:
+        return names  # a bar, which tells the steel and the thickness
     return tuple(
         one.name for one in fields(step) if one.name in names and one.default is MISSING
     )

@@ -14,6 +14,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import F
 
+from billets.knives import knife_of, with_knives
 from billets.models import (
     BarSize,
     Equipment,
@@ -23,33 +24,26 @@ from billets.models import (
     PlanTarget,
     ShopFactor,
 )
-from billets.models import Steel as SteelRow
 from billets.physics import steps as words
-from billets.physics.bar import Layer, Stack, Steel
+from billets.physics.bar import Layer, Stack
+from billets.physics.bottles import check_bottle
 from billets.physics.cutting import CutLine, cut_line
 from billets.physics.equipment import Forge, Saw, Tool
 from billets.physics.errors import PlanError, _
 from billets.physics.factors import PRIORS, FactorBelief, medians
-from billets.physics.grades import Grade, TemperPoint
-from billets.physics.plan import PlanInput
+from billets.physics.gas_rate import metered
+from billets.physics.ideal_diameter import INCH
+from billets.physics.plan import PlanInput, PlanResult
+from billets.physics.quenching import Bath
 from billets.physics.verdict import Target
 from billets.plan_steps import core_steps, filled_steps, step_values
+from billets.stock import Bar, core_bar
 
 CALIBRATED_FROM = 3  # billets weighed before a number loses its "uncalibrated"
 
 
 class StalePlan(ValueError):
     """Somebody else saved this plan in the meantime."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bar:
-    """A bar a letter of the layer order stands for: steel, section and length [m]."""
-
-    steel: Steel
-    thickness: float
-    width: float
-    length: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,11 +58,13 @@ class PlanSpec:
     forge: Forge
     tool: Tool
     saw: Saw
+    cores: tuple[Bar, ...] = ()
+    bath: Bath | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutItem:
-    """One bar of the cut list; ``mass`` is all the steel cut for the stack [kg]."""
+    """One bar of the cut list: all the steel cut [kg]; without a letter for a core."""
 
     letter: str
     bar: Bar
@@ -79,55 +75,27 @@ class CutItem:
 # --- into the core ---------------------------------------------------------------
 
 
-def core_steel(row: SteelRow) -> Steel:
-    """Return a steel as the billet's physics sees it."""
-    return Steel(row.key, row.name, row.carbon, row.density, row.etch, grade_of(row))
-
-
-def grade_of(row: SteelRow) -> Grade:
-    """Return what is known of a steel; its temper table has the shop's own first."""
-    return Grade(
-        key=row.key, name=row.name, carbon=row.carbon, manganese=row.manganese,
-        silicon=row.silicon, chromium=row.chromium, nickel=row.nickel,
-        molybdenum=row.molybdenum, vanadium=row.vanadium, tungsten=row.tungsten,
-        sulphur=row.sulphur, phosphorus=row.phosphorus, copper=row.copper,
-        harden_low=row.harden_min, harden_high=row.harden_max,
-        quench=row.quench_class, quench_medium=row.quench_medium,
-        soak_low=row.soak_min, soak_high=row.soak_max,
-        martensite_start=row.martensite_start, normalise_at=row.normalise_at,
-        anneal=row.anneal, forge_max=row.forge_max,
-        expansion=None if row.expansion is None else row.expansion * 1e-6,
-        etch=row.etch,
-        tempers=tuple(
-            TemperPoint(
-                temperature=one.temperature, seconds=one.duration,
-                hardness=one.hardness, source=one.source, own=one.own,
-            )
-            for one in sorted(row.tempers.all(), key=lambda one: not one.own)
-        ),
-    )  # fmt: skip
-
-
-def core_bar(row: BarSize) -> Bar:
-    """Return a bar as a plan sees it."""
-    return Bar(
-        steel=core_steel(row.steel),
-        thickness=row.thickness,
-        width=row.width,
-        length=row.length,
-    )
-
-
 def core_forge(row: Equipment) -> Forge:
-    """Return a forge as the physics sees it."""
-    return Forge(
+    """Return a forge as the physics sees it; PlanError if its gas is nonsense.
+
+    It burns what was weighed, else what its jets let through, else the usual.
+    """
+    forge = Forge(
         atmosphere=row.atmosphere,
         wall_temperature=row.wall_temperature,
         door_width=row.door_width,
         door_height=row.door_height,
-        gas_rate=row.gas_rate or Forge().gas_rate,
         preheat=row.preheat,
+        jets=row.jets,
+        jet_bore=row.jet_bore,
+        gas_pressure=row.gas_pressure,
+        jet_discharge=row.jet_discharge,
+        bottle=row.bottle,
+        bottles=row.bottles,
+        air_temperature=row.air_temperature,
     )
+    check_bottle(forge)
+    return metered(forge, row.gas_rate or None)
 
 
 def core_tool(row: Equipment) -> Tool:
@@ -136,6 +104,14 @@ def core_tool(row: Equipment) -> Tool:
     return Tool(
         kind=row.kind, force=row.force, die=row.die, squeeze=row.squeeze, **told
     )
+
+
+def core_bath(row: Equipment | None) -> Bath | None:
+    """Return a quench bath as the physics sees it; None where none was chosen."""
+    if row is None:
+        return None
+    severity = row.severity / INCH if row.severity else None
+    return Bath(severity=severity, mass=row.bath_mass or None, name=row.name)
 
 
 def plan_spec(plan: Plan) -> PlanSpec:
@@ -157,6 +133,16 @@ def make_spec(
         forge=core_forge(plan.forge),
         tool=core_tool(plan.tool),
         saw=Saw(kerf=plan.saw.kerf),
+        cores=core_bars(steps),
+        bath=core_bath(plan.bath),
+    )
+
+
+def core_bars(steps: Sequence[Mapping[str, Any]]) -> tuple[Bar, ...]:
+    """Return the bars that cores are cut from, one for each such step, in order."""
+    chosen = (one.get("core") for one in steps if one["kind"] == "core")
+    return tuple(
+        core_bar(bar) if isinstance(bar, BarSize) else bar for bar in chosen if bar
     )
 
 
@@ -222,6 +208,20 @@ def cut_list(spec: PlanSpec) -> list[CutItem]:
     return items
 
 
+def core_cuts(spec: PlanSpec, result: PlanResult) -> list[CutItem]:
+    """Return what is cut for the cores, as long as the halves will be at the median."""
+    laid = [step for step in result.steps if step.kind == "core"]
+    return [
+        CutItem(
+            letter="",
+            bar=bar,
+            line=cut_line(1, float(step.length), bar.length, float(spec.saw.kerf)),
+            mass=float(step.length) * bar.width * bar.thickness * bar.steel.density,
+        )
+        for bar, step in zip(spec.cores, laid, strict=True)
+    ]
+
+
 # --- the shop's factors ----------------------------------------------------------
 
 
@@ -268,8 +268,9 @@ def core_targets(rows: Iterable[PlanTarget], *, clean: bool) -> tuple[Target, ..
             spine=row.spine,
             behind_edge=row.behind_edge,
             hardness=row.hardness,
+            knife=knife_of(row),
         )
-        for row in rows
+        for row in with_knives(rows)
     )
 
 

@@ -109,8 +109,10 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
         "length": _length,
         "thickness": _thickness,
         "fine": _kind("0.25 mm", _LENGTH, fractions=True),
+        "layer": _kind("0.025 mm", _LENGTH, fractions=True),
         "mass": _mass,
         "mass_kg": _kind("1.5 kg", _MASS, fractions=True),
+        "gas": _kind("5.5 kg", _MASS, fractions=True),
         "temperature": _kind("850 °C", _TEMPERATURE, own="° grad deg", signed=True),
         "temperature_difference": _kind(
             "50 K", {"K": "k kelvin °c c", "°F": "°f f"}, own="° grad deg", signed=True

@@ -9,11 +9,18 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from billets.charts import mass_chart, stack_drawing
 from billets.figures import PlanFigures
+from billets.gas_words import GasBlock, gas_block
+from billets.pattern_words import PatternBlock, pattern_block
 from billets.physics.errors import PlanError
 from billets.physics.fit import Fit
 from billets.physics.results import StepResult
+from billets.physics.treatment import HeatSegment
+from billets.pictures.all import Pictures, pictures_of
+from billets.pictures.mass import mass_chart
+from billets.pictures.stack import stack_drawing
+from billets.press_words import PressBlock, press_block
+from billets.steel_words import SteelsBlock, steels_block
 from billets.units import System
 from billets.verdicts import verdict_saying
 from billets.wording import (
@@ -80,6 +87,11 @@ class Summary:
     losses: tuple[LossRow, ...]
     stack: SafeString
     chart: SafeString
+    pictures: Pictures
+    pattern: PatternBlock | None
+    press: PressBlock
+    gas: GasBlock
+    steels: SteelsBlock
 
 
 def summary(
@@ -101,7 +113,17 @@ def summary(
         losses=_losses(figures, system),
         stack=stack_drawing(figures.spec, system),
         chart=mass_chart(figures, system),
+        pictures=pictures_of(figures, system, _segments(figures)),
+        pattern=pattern_block(figures, system),
+        press=press_block(figures, system),
+        gas=gas_block(figures, system),
+        steels=steels_block(figures.steels, system),
     )
+
+
+def _segments(figures: PlanFigures) -> tuple[HeatSegment, ...]:
+    treatment = figures.steels.treatment
+    return treatment.segments if treatment else ()
 
 
 def _order(order: str) -> str:

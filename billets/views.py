@@ -131,9 +131,9 @@ def _may_save(request: HttpRequest, editor: PlanEditor, found: Trial) -> bool:
     """Say whether to save; a heat close to burning needs its tick first."""
     if "save" not in request.POST or not editor.is_valid() or found.figures is None:
         return False
-    red = [flag for flag in found.figures.flags if flag.level == "red"]
-    if red and not editor.form.cleaned_data["hot_tick"]:
-        editor.form.add_error("hot_tick", sentence(red[0], editor.system))
+    burning = found.figures.burning
+    if burning and not editor.form.cleaned_data["hot_tick"]:
+        editor.form.add_error("hot_tick", sentence(burning[0], editor.system))
     return editor.is_valid()
 
 
@@ -159,7 +159,8 @@ def _change(request: HttpRequest, editor: PlanEditor, found: Trial) -> str:
 def _save(editor: PlanEditor, found: Trial) -> Plan:
     plan = editor.form.plan()
     # A tick from hotter days must not stand for a heat nobody has ticked.
-    plan.hot_tick = plan.hot_tick and found.figures is not None and found.figures.red
+    hot = found.figures is not None and bool(found.figures.burning)
+    plan.hot_tick = plan.hot_tick and hot
     return save_plan(plan, editor.form.bars, editor.steps.values())
 
 

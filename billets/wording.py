@@ -21,7 +21,8 @@ from billets.physics import steps as words
 from billets.physics.errors import Flag
 from billets.physics.results import StepResult
 from billets.physics.uncertainty import Band
-from billets.services import Bar, Beliefs, CutItem
+from billets.services import Beliefs, CutItem
+from billets.stock import Bar
 from billets.units import System, edit, local_number, locale_of, show, with_unit
 
 CAUSES = {
@@ -30,6 +31,7 @@ CAUSES = {
     "trim": gettext_lazy("ends cut off"),
     "grind": gettext_lazy("ground off"),
     "kerf": gettext_lazy("saw cuts"),
+    "pattern": gettext_lazy("cut away for the figure"),
 }
 """What steel is lost to, in the order of the work."""
 
@@ -183,8 +185,49 @@ def step_detail(step: words.Step, system: System) -> str:
             if step.turned:
                 pattern = _("{count} pieces, every second turned")
             return pattern.format(count=whole(step.pieces))
-        case _fold:
+        case words.Fold():
             return ""
+        case _:
+            return _figure_detail(step, system)
+
+
+def _figure_detail(
+    step: words.Twist | words.Ladder | words.Dimple | words.Core, system: System
+) -> str:
+    """Say what a step cuts, drills, twists or lays in."""
+
+    def fine(value: Number) -> str:
+        return neat(float(value), "thickness", system)
+
+    match step:
+        case words.Twist():
+            text = _("{turns} full turns")
+            if step.octagon:
+                text = _("{turns} full turns, corners ground off first")
+            return text.format(
+                turns=local_number(Decimal(f"{float(step.turns):g}"), spoken())
+            )
+        case words.Ladder():
+            return _(
+                "{shape} grooves {depth} deep, {groove} wide, every {pitch}, both "
+                "faces staggered"
+            ).format(
+                shape=dict(choices.groove())[step.groove_shape],
+                depth=fine(step.depth),
+                groove=fine(step.groove),
+                pitch=fine(step.pitch),
+            )
+        case words.Dimple():
+            return _(
+                "drill {drill}, {depth} deep to the point, every {pitch}, both faces "
+                "staggered"
+            ).format(
+                drill=fine(step.drill), depth=fine(step.depth), pitch=fine(step.pitch)
+            )
+        case words.Core():
+            return _("{steel}, {thickness}, between the two halves").format(
+                steel=step.steel.name, thickness=fine(step.thickness)
+            )
 
 
 def step_text(step: words.Step, system: System) -> str:
@@ -210,7 +253,7 @@ def cut_sentence(item: CutItem, width: float, system: System) -> str:
         "{letter}: {pieces} of {length} from {bars} of {bar}, {bar_length} long: "
         "{left} left."
     ).format(
-        letter=item.letter,
+        letter=item.letter or _("Core"),
         pieces=ngettext("{count} piece", "{count} pieces", line.pieces).format(
             count=whole(line.pieces)
         ),

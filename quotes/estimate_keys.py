@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 
 from billets.messages import Said
-from billets.services import Bar
+from billets.stock import Bar
 from quotes.job_keys import BILLET, EQUIPMENT, STEPS
 from quotes.job_reader import join
 from quotes.jobfile import JobSpec

@@ -10,7 +10,8 @@ from billets.loading import read_steels
 from billets.models import Steel as SteelRow
 from billets.physics.bar import Steel
 from billets.physics.factors import PRIORS
-from billets.services import Beliefs, core_steel, shop_beliefs
+from billets.services import Beliefs, shop_beliefs
+from billets.stock import core_steel
 from billets.units import System
 from quotes.pricing import Prices, rates_on
 from quotes.rates import Rates, shipped_rates

@@ -12,20 +12,24 @@ from decimal import Decimal
 from typing import Any, TypeAlias
 
 from billets.figures import PlanFigures, ends_clean, figures, fit_stack
+from billets.physics.bottles import check_bottle
 from billets.physics.equipment import FORGES, SAWS, TOOLS, Forge, Saw, Tool
 from billets.physics.errors import PlanError, _
 from billets.physics.fit import Fit
+from billets.physics.gas_rate import metered
 from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec, default_spec
 from billets.physics.verdict import Target
 from billets.plan_steps import core_steps
-from billets.services import Bar, PlanSpec
+from billets.services import PlanSpec, core_bars
+from billets.stock import Bar
 from billets.units import System
 from quotes.costing import CostLines, cost
 from quotes.errors import QuoteError
 from quotes.estimate_keys import KeyedError, knife_key, money_key, plan_key
 from quotes.estimate_stock import Stock
 from quotes.job import Job, KnifeJob
+from quotes.job_reader import join
 from quotes.jobfile import BarEntry, JobSpec, KnifeEntry
 from quotes.pricing import BilletPlace, Prices, billet_job, knife_job
 from quotes.rates import Rates, overridden
@@ -147,14 +151,19 @@ def _plan(job: JobSpec, stock: Stock) -> PlanSpec:
     bars = {
         letter: _bar(letter, bar, job.width, stock) for letter, bar in job.bars.items()
     }
+    told_steps = [
+        {**step, "core": bars[step["core"]]} if "core" in step else step
+        for step in job.steps
+    ]
     try:
-        steps = tuple(core_steps(job.steps))
+        steps = tuple(core_steps(told_steps))
     except PlanError as error:
         raise KeyedError(plan_key(error, job), error) from error
     told = job.equipment
     return PlanSpec(
         bars=bars, order=job.order, length=job.length, width=job.width, steps=steps,
         forge=_forge(told), tool=_tool(told), saw=_saw(told),
+        cores=core_bars(told_steps),
     )  # fmt: skip
 
 
@@ -179,7 +188,13 @@ def _bar(letter: str, bar: BarEntry, width: float, stock: Stock) -> Bar:
 
 def _forge(told: Mapping[str, Any]) -> Forge:
     own = {one.name: told[one.name] for one in fields(Forge) if one.name in told}
-    return replace(FORGES["two burners"], **own)
+    weighed = own.pop("gas_rate", None)
+    forge = replace(FORGES["two burners"], **own)
+    try:
+        check_bottle(forge)
+        return metered(forge, weighed)
+    except PlanError as error:
+        raise KeyedError(join("equipment", error.field or ""), error) from error
 
 
 def _tool(told: Mapping[str, Any]) -> Tool:
@@ -192,7 +207,8 @@ def _tool(told: Mapping[str, Any]) -> Tool:
                 known=", ".join(TOOLS), tool=kind,
             ),
         )  # fmt: skip
-    return Tool(kind=kind, strain=told.get("strain", TOOLS[kind].strain))
+    own = {one.name: told[one.name] for one in fields(Tool) if one.name in told}
+    return replace(TOOLS[kind], **own)
 
 
 def _saw(told: Mapping[str, Any]) -> Saw:

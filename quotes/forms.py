@@ -9,7 +9,16 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from billets.fields import DateField, MeasuredFormMixin, TextCleanField
+from billets.fields import (
+    DateField,
+    DecimalMoneyField,
+    MeasuredFormMixin,
+    TextCleanField,
+    form_system,
+)
+from billets.inputs import CURRENCY_SIGNS
+from billets.units import System
+from quotes.money import EXPONENTS
 
 ANSWERS = (
     ("yes", _("Yes: accepted")),
@@ -68,3 +77,24 @@ class AnswerForm(MeasuredFormMixin, forms.Form):
     def accepted(self) -> bool:
         """Whether the answer is a yes."""
         return bool(self.cleaned_data["answer"] == "yes")
+
+
+class ShortForm(MeasuredFormMixin, forms.Form):
+    """What a billet that falls short costs; read from an address, so never kept."""
+
+    def __init__(
+        self, *args: Any, currency: str, system: System, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, system=system, **kwargs)
+        box = DecimalMoneyField(
+            label=_("A short billet costs"),
+            help_text=_(
+                "All that is lost with it: the steel, gas and hours in it, and more "
+                "if a customer waits."
+            ),
+            currency=currency,
+            decimal_places=EXPONENTS[currency],
+        )
+        box.unit = CURRENCY_SIGNS.get(currency, currency)  # type: ignore[attr-defined]
+        self.fields["short"] = box
+        form_system(self, system)

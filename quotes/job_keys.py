@@ -72,10 +72,33 @@ STEPS: Mapping[str, Shape] = MappingProxyType(
         "grind": {"face": "thickness", "edge": "thickness"},
         "cut": {"pieces": "count", "turned": "flag"},
         "fold": {},
+        "twist": {"turns": "number", "octagon": "flag", "temperature": "temperature"},
+        "ladder": {
+            "groove_shape": "text",
+            "depth": "thickness",
+            "groove": "thickness",
+            "pitch": "thickness",
+            "temperature": "temperature",
+        },
+        "dimple": {
+            "drill": "thickness",
+            "point": "angle",
+            "depth": "thickness",
+            "pitch": "thickness",
+            "temperature": "temperature",
+        },
+        "core": {"core": "text"},
     }
 )
 STEP_NEEDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {"draw": ("width", "thickness"), "cut": ("pieces",)}
+    {
+        "draw": ("width", "thickness"),
+        "cut": ("pieces",),
+        "twist": ("turns",),
+        "ladder": ("depth", "groove", "pitch"),
+        "dimple": ("drill", "depth", "pitch"),
+        "core": ("core",),
+    }
 )
 EQUIPMENT: Shape = MappingProxyType(
     {
@@ -85,8 +108,19 @@ EQUIPMENT: Shape = MappingProxyType(
         "door_height": "length",
         "gas_rate": "mass_rate",
         "preheat": "duration",
+        "jets": "count",
+        "jet_bore": "fine",
+        "gas_pressure": "pressure",
+        "jet_discharge": "ratio",
+        "bottle": "gas",
+        "bottles": "count",
+        "air_temperature": "temperature",
+        "altitude": "length",
         "tool": "text",
         "strain": "ratio",
+        "force": "force",
+        "die": "length",
+        "squeeze": "seconds",
         "kerf": "thickness",
     }
 )

@@ -58,6 +58,14 @@ def _count(value: object) -> int:
     return value
 
 
+def _number(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or value <= 0:
+        raise QuoteError(
+            _("Write a number above zero, not {value}."), value=shown(value)
+        )
+    return float(value)
+
+
 def _flag(value: object) -> bool:
     if not isinstance(value, bool):
         raise QuoteError(_("Write true or false, not {value}."), value=shown(value))
@@ -106,6 +114,7 @@ READERS: Mapping[str, Callable[[object], Any]] = MappingProxyType(
     {
         "text": _text,
         "count": _count,
+        "number": _number,
         "flag": _flag,
         "list": _list,
         "table": _table,

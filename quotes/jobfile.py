@@ -154,8 +154,10 @@ def read_job(text: str, to_si: ToSI) -> JobSpec:
     reader = Reader(to_si)
     top = reader.table("", raw, JOB, ("knives", "billet", "steps"))
     knives = tuple(_knives(reader, top.get("knives", ())))
-    billet = _billet(reader, top.get("billet"))
-    steps = tuple(_steps(reader, top.get("steps", ())))
+    told = top.get("steps", ())
+    cores = "".join(str(one.get("core", "")) for one in told if one.get("do") == "core")
+    billet = _billet(reader, top.get("billet"), cores)
+    steps = tuple(_steps(reader, told, billet.get("bars", {})))
     equipment = reader.table("equipment", top.get("equipment", {}), EQUIPMENT)
     rates = _rates(reader, top.get("rates", {}))
     if reader.problems:
@@ -178,7 +180,10 @@ def _knives(reader: Reader, raw: Iterable[Mapping[str, Any]]) -> Iterable[KnifeE
         )
 
 
-def _billet(reader: Reader, raw: Mapping[str, Any] | None) -> dict[str, Any]:
+def _billet(
+    reader: Reader, raw: Mapping[str, Any] | None, cores: str
+) -> dict[str, Any]:
+    """Return the billet; bars that only make cores are not laid in the stack."""
     if raw is None:
         return {}
     read = reader.table("billet", raw, BILLET, ("length", "width", "bars"))
@@ -188,8 +193,9 @@ def _billet(reader: Reader, raw: Mapping[str, Any] | None) -> dict[str, Any]:
     }
     if "bars" in read and not bars:
         reader.wrong("billet.bars", _("Name at least one bar with a letter."))
-    order = _order(reader, raw, read, "".join(bars))
-    _check_letters(reader, order, "".join(bars))
+    laid = "".join(letter for letter in bars if letter not in cores) or "".join(bars)
+    order = _order(reader, raw, read, laid)
+    _check_letters(reader, order, "".join(bars), cores)
     return {
         "bars": bars,
         "order": order,
@@ -231,15 +237,15 @@ def _order(
     return str(read.get("order", order))
 
 
-def _check_letters(reader: Reader, order: str, letters: str) -> None:
-    """Refuse a letter without a bar, and a bar that no letter asks for."""
+def _check_letters(reader: Reader, order: str, letters: str, cores: str) -> None:
+    """Refuse a letter without a bar, and a bar that neither stack nor core asks for."""
     for letter in sorted(set(order) - set(letters)):
         reader.wrong(
             "billet.order",
             _("The letter {letter} stands for no bar; add it to the bars."),
             letter=letter,
         )
-    for letter in sorted(set(letters) - set(order)) if order else ():
+    for letter in sorted(set(letters) - set(order) - set(cores)) if order else ():
         reader.wrong(
             f"billet.bars.{letter}",
             _("This bar is not in the order of the layers; leave it out."),
@@ -247,7 +253,7 @@ def _check_letters(reader: Reader, order: str, letters: str) -> None:
 
 
 def _steps(
-    reader: Reader, raw: Iterable[Mapping[str, Any]]
+    reader: Reader, raw: Iterable[Mapping[str, Any]], bars: Mapping[str, Any]
 ) -> Iterable[Mapping[str, Any]]:
     for number, one in enumerate(raw, start=1):
         path, kind = f"steps[{number}]", one.get("do")
@@ -262,6 +268,12 @@ def _steps(
         shape = {"do": "text", **STEPS[kind]}
         read = reader.table(path, one, shape, STEP_NEEDS.get(kind, ()))
         del read["do"]
+        if kind == "core" and "core" in read and read["core"] not in bars:
+            reader.wrong(
+                f"{path}.core",
+                _("The letter {letter} stands for no bar; add it to the bars."),
+                letter=read["core"],
+            )
         yield {"kind": kind, **read}
 
 

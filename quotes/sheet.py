@@ -22,6 +22,8 @@ from billets.messages import spoken
 from billets.models import Plan
 from billets.physics.drawing import tiles
 from billets.physics.knife import weigh_knife
+from billets.pictures.bar import bar_picture
+from billets.pictures.paper import Picture
 from billets.units import System, locale_of
 from billets.wording import neat, origin
 from quotes.errors import QuoteError
@@ -73,6 +75,8 @@ class Sheet:
         What is stacked.
     plan : BilletPlan
         Every step.
+    bar : Picture or None
+        Where along the bar each knife is cut out.
     drawings : tuple of str
         The blade at its true size, one piece of SVG a sheet of paper.
     stages : tuple of StageBlock
@@ -88,6 +92,7 @@ class Sheet:
     needed: tuple[str, ...]
     stack: StackList
     plan: BilletPlan
+    bar: Picture | None
     drawings: tuple[str, ...]
     stages: tuple[StageBlock, ...]
     foot: tuple[str, ...]
@@ -117,6 +122,7 @@ def sheet_of(knife: Knife, shop: Shop) -> Sheet:
             needed=_needed(knife, figures, system),
             stack=stack_list(figures, system),
             plan=billet_plan(figures, system),
+            bar=_bar(figures, system),
             drawings=_drawings(knife, shop, system),
             stages=stage_blocks(one, shop, system),
             foot=_foot(figures),
@@ -180,6 +186,16 @@ def _due(monday: dt.date | None) -> tuple[str, str]:
         last=format_date(sunday, "long", locale=locale),
     )
     return capfirst(week), days
+
+
+def _bar(figures: PlanFigures, system: System) -> Picture | None:
+    """Return the knives along the bar, by number: sheets lie about in the shop."""
+    targets = tuple(
+        dataclasses.replace(one, label=one.label.partition(" ")[0])
+        for one in figures.targets
+    )
+    numbered = dataclasses.replace(figures, targets=targets)
+    return bar_picture(numbered, system, alone=False)
 
 
 def _needed(knife: Knife, figures: PlanFigures, system: System) -> tuple[str, ...]:

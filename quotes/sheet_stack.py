@@ -92,7 +92,7 @@ def _cut_sentence(item: CutItem, width: float, system: System) -> str:
         "{letter}: {pieces} × {length} from {bars} × {bar} of {bar_length}, {per_bar} "
         "a bar; {left} left over."
     ).format(
-        letter=item.letter,
+        letter=item.letter or _("Core"),
         pieces=whole(line.pieces),
         length=said(line.length, "length", system),
         bars=whole(line.bars),

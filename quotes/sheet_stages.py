@@ -18,6 +18,7 @@ from billets.physics.knife_spec import spec_fittings
 from billets.units import System, label_unit, locale_of
 from billets.wording import bare, said
 from quotes.cautions import HOT, cautions_for
+from quotes.sheet_treatment import treatment_lines
 from quotes.sheet_words import joined, mass_text
 from quotes.specification import LABELS, Specified, specification
 from shop import stages
@@ -112,7 +113,7 @@ class StageBlock:
 
 def stage_blocks(one: Specified, shop: Shop, system: System) -> tuple[StageBlock, ...]:
     """Return every stage at the bench, in order."""
-    promised = specification(one, system)
+    promised, treated = specification(one, system), treatment_lines(one, system)
     tool = one.figures.spec.tool.kind
     return tuple(
         StageBlock(
@@ -120,7 +121,7 @@ def stage_blocks(one: Specified, shop: Shop, system: System) -> tuple[StageBlock
             label=_(stages.stage_of(key).label),
             loudness=_(LOUDNESS[stages.loudness_of(key, tool)]),
             work=_work(key),
-            planned=_planned(key, one, promised, system),
+            planned=(*_planned(key, one, promised, system), *treated.get(key, ())),
             notes=_notes(key),
             blanks=tuple(_blank(*blank, system) for blank in BLANKS[key]),
             gate=tuple(_(line) for line in stages.gate_of(key)),
@@ -241,19 +242,9 @@ def _grind(
 
 
 def _harden(
-    one: Specified, promised: Mapping[str, str], _system: System
+    _one: Specified, promised: Mapping[str, str], _system: System
 ) -> tuple[Row, ...]:
-    bars = one.figures.spec.bars
-    names = dict.fromkeys(bars[letter].steel.name for letter in one.figures.spec.order)
-    return (
-        *_rows(promised, "hardness"),
-        (
-            _("Heat, medium, oven"),
-            _("by the data sheets of {steels}").format(
-                steels=format_list(list(names), locale=locale_of(spoken()))
-            ),
-        ),
-    )
+    return _rows(promised, "hardness")
 
 
 def _finish(

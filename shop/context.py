@@ -14,8 +14,9 @@ from shop.models import Shop
 SECTIONS = {
     "front": "work",
     "orders": "orders", "order": "orders", "knife": "orders", "customer": "orders",
-    "price": "orders", "quote": "orders", "sheet": "orders",
-    "plans": "billets", "plan": "billets",
+    "price": "orders", "quote": "orders", "sheet": "orders", "stacks": "orders",
+    "plans": "billets", "plan": "billets", "gas": "billets",
+    "sure": "billets",
     "shop": "shop", "rates": "shop",
 }  # fmt: skip
 """Where in the head of the page an address belongs, by the first word of its name."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -11,6 +10,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import F
 
+from billets.knives import spec_of_row
 from billets.models import Plan, PlanTarget
 from billets.physics.errors import _
 from billets.physics.knife import KnifeResult, weigh_knife
@@ -20,7 +20,6 @@ from shop.models import Customer, Knife, Order, Shop, StageEvent, folded
 from shop.stages import StageError
 
 Values = Mapping[str, Any]
-SPEC_FIELDS = tuple(field.name for field in dataclasses.fields(KnifeSpec))
 
 
 class StaleError(ValueError):
@@ -34,18 +33,9 @@ class StaleError(ValueError):
 # --- specification ---------------------------------------------------------------
 
 
-def spec_from(values: Values) -> KnifeSpec:
-    """Return the core's specification from clean values named as the model's fields."""
-    known = {name: values[name] for name in SPEC_FIELDS if name in values}
-    known["ferrule"] = known.get("ferrule") or None
-    return KnifeSpec(**known)
-
-
 def spec_of(knife: Knife) -> KnifeSpec:
     """Return the core's specification of a knife as it is saved."""
-    return spec_from(
-        {name: getattr(knife, name) for name in SPEC_FIELDS if hasattr(knife, name)}
-    )
+    return spec_of_row(knife)
 
 
 def target_values(

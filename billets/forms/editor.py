@@ -14,6 +14,7 @@ from billets.comparing import NAMES
 from billets.forms.boxes import EQUIPMENT, offers
 from billets.forms.plan import BAR_BOXES, PlanForm
 from billets.forms.steps import (
+    Offered,
     StepForm,
     StepForms,
     new_steps,
@@ -68,24 +69,29 @@ class PlanEditor:
         for name, kinds in EQUIPMENT.items():
             boxes[name] = next(iter(offered.of_kinds(*kinds).values()), None)
         form = PlanForm(initial=boxes, offers=offered, system=system)
-        return cls.sent(texts_of(form, new_steps(rows, system)), system)
+        steps = new_steps(rows, Offered(bars=offered.bars, system=system))
+        return cls.sent(texts_of(form, steps), system)
 
     @classmethod
     def like(cls, plan: Plan, system: System) -> Self:
         """Return the form of a new billet that begins as a copy of another."""
         boxes = {name: getattr(plan, name) for name in NAMES} | _bar_boxes(plan)
         boxes["title"] = _("{title}, again").format(title=plan.title)[:80]
-        form = PlanForm(initial=boxes, offers=offers(plan), system=system)
+        offered = offers(plan)
+        form = PlanForm(initial=boxes, offers=offered, system=system)
         rows = filled_steps([step_values(row) for row in plan.steps.all()])
-        return cls.sent(texts_of(form, new_steps(rows, system)), system, like=plan)
+        steps = new_steps(rows, Offered(bars=offered.bars, system=system))
+        return cls.sent(texts_of(form, steps), system, like=plan)
 
     @classmethod
     def of(cls, plan: Plan, system: System) -> Self:
         """Return the form of a saved billet."""
+        offered = offers(plan)
         form = PlanForm(
-            instance=plan, initial=_bar_boxes(plan), offers=offers(plan), system=system
+            instance=plan, initial=_bar_boxes(plan), offers=offered, system=system
         )
-        steps = saved_steps(list(plan.steps.all()), system)
+        boxes = Offered(bars=offered.bars, system=system)
+        steps = saved_steps(list(plan.steps.all()), boxes)
         return cls(form=form, steps=steps, system=system)
 
     @classmethod
@@ -98,16 +104,17 @@ class PlanEditor:
         like: Plan | None = None,
     ) -> Self:
         """Return the form as it was sent, after the button that was pressed."""
-        data = pressed(data, system)
+        data, offered = pressed(data, system), offers(plan or like)
         form = PlanForm(
             data,
             instance=plan,
             initial=_bar_boxes(plan) if plan else None,
-            offers=offers(plan or like),
+            offers=offered,
             system=system,
         )
+        boxes = Offered(bars=offered.bars, system=system)
         saved: Sequence[PlanStep] = list(plan.steps.all()) if plan else ()
-        steps = sent_steps(data, len(rows_of(data)), system, saved)
+        steps = sent_steps(data, len(rows_of(data)), boxes, saved)
         return cls(form=form, steps=steps, system=system)
 
     # --- read -----------------------------------------------------------------------

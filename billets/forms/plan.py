@@ -38,6 +38,10 @@ class PlanForm(MeasuredModelFormMixin, forms.ModelForm):
     forge = RowField(label=pgettext_lazy("equipment", "Forge"))
     tool = RowField(label=_("Press, hammer or hand"))
     saw = RowField(label=_("Saw"))
+    bath = RowField(
+        label=_("Quench bath"), required=False,
+        help_text=_("Left open, a bath as the steels ask for it is reckoned with."),
+    )  # fmt: skip
     chance = QuantityField(
         kind="percent", label=_("Chance aimed at"), min_value=0.01, max_value=0.99,
         help_text=_("In so many of a hundred such billets there is enough steel."),
@@ -55,8 +59,8 @@ class PlanForm(MeasuredModelFormMixin, forms.ModelForm):
     class Meta:
         model = Plan
         fields = (
-            "title", "order", "length", "width", "forge", "tool", "saw", "chance",
-            "seed", "hot_tick", "note",
+            "title", "order", "length", "width", "forge", "tool", "saw", "bath",
+            "chance", "seed", "hot_tick", "note",
         )  # fmt: skip
         formfield_callback = plain_formfield
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}

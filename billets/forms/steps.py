@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django import forms
@@ -10,15 +12,24 @@ from django.utils.translation import gettext_lazy as _
 
 from billets import choices
 from billets.fields import EMPTY, MeasuredModelFormMixin, plain_formfield, typed_texts
-from billets.models import PlanStep
+from billets.forms.boxes import RowField, row_field
+from billets.models import BarSize, PlanStep
 from billets.plan_steps import STEP_FIELDS, filled_steps, required, step_values
 from billets.units import System
+from billets.wording import bar_text
 
 BOXES = (
     "width", "thickness", "temperature", "heats", "per_end", "face", "edge", "pieces",
-    "turned",
+    "turned", "turns", "octagon", "groove_shape", "drill", "point", "depth", "groove",
+    "pitch", "core",
 )  # fmt: skip
 """The boxes of a step beside its kind, in the order they stand in a row."""
+
+TICKS = ("turned", "octagon")
+"""The boxes that are ticked; an empty one says no, not that nothing was said."""
+
+NOTHING = dict.fromkeys(TICKS, False) | {"groove_shape": ""}
+"""What a box of another kind of step holds, where that is not None."""
 
 MOST_STEPS = 40
 """Steps beyond which nobody plans a billet."""
@@ -38,8 +49,11 @@ class StepForm(MeasuredModelFormMixin, forms.ModelForm):
         fields = ("kind", *BOXES)
         formfield_callback = plain_formfield
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    core = RowField(label=_("Bar for the core"), required=False)
+
+    def __init__(self, *args: Any, offered: Offered, **kwargs: Any) -> None:
+        super().__init__(*args, system=offered.system, **kwargs)
+        row_field(self, "core").offer(offered.bars, offered.texts)
         kind = self.fields["kind"]
         assert isinstance(kind, forms.ChoiceField)  # noqa: S101  the model has choices
         kind.choices = choices.step()
@@ -77,9 +91,9 @@ class StepForm(MeasuredModelFormMixin, forms.ModelForm):
         for name in BOXES:
             if name not in used:
                 self.errors.pop(name, None)
-                clean[name] = False if name == "turned" else None
+                clean[name] = NOTHING.get(name)
         for name in required(kind) if known else ():
-            if name not in self.errors and clean.get(name) is None:
+            if name not in self.errors and clean.get(name) in (None, ""):
                 self.add_error(name, EMPTY)
         return clean
 
@@ -117,8 +131,21 @@ def prefix(place: int) -> str:
     return f"step-{place}"
 
 
+@dataclass(frozen=True, kw_only=True)
+class Offered:
+    """What every step of a form is shown with: bars to choose from, and units."""
+
+    bars: Mapping[str, BarSize]
+    system: System
+
+    @cached_property
+    def texts(self) -> list[str]:
+        """What the bars are called; written once for all steps."""
+        return [bar_text(bar, self.system) for bar in self.bars.values()]
+
+
 def sent_steps(
-    data: Mapping[str, Any], count: int, system: System, saved: Sequence[PlanStep]
+    data: Mapping[str, Any], count: int, offered: Offered, saved: Sequence[PlanStep]
 ) -> StepForms:
     """Return the steps as they were sent; ``was`` says which saved step a row is."""
     return StepForms(
@@ -126,7 +153,7 @@ def sent_steps(
             StepForm(
                 data,
                 prefix=prefix(place),
-                system=system,
+                offered=offered,
                 **_before(data.get(f"{prefix(place)}-was", ""), saved),
             )
             for place in range(count)
@@ -140,7 +167,7 @@ def _before(was: str, saved: Sequence[PlanStep]) -> dict[str, Any]:
     return {"instance": known[was]} if was in known else {}
 
 
-def saved_steps(rows: Sequence[PlanStep], system: System) -> StepForms:
+def saved_steps(rows: Sequence[PlanStep], offered: Offered) -> StepForms:
     """Return the steps of a saved plan; an empty number shows what is usual."""
     shown = filled_steps([step_values(row) for row in rows])
     return StepForms(
@@ -149,18 +176,18 @@ def saved_steps(rows: Sequence[PlanStep], system: System) -> StepForms:
                 instance=row,
                 initial={k: v for k, v in values.items() if getattr(row, k) is None},
                 prefix=prefix(place),
-                system=system,
+                offered=offered,
             )
             for place, (row, values) in enumerate(zip(rows, shown, strict=True))
         ]
     )
 
 
-def new_steps(rows: Sequence[Mapping[str, Any]], system: System) -> StepForms:
+def new_steps(rows: Sequence[Mapping[str, Any]], offered: Offered) -> StepForms:
     """Return steps nobody has saved yet, from values or texts by box."""
     return StepForms(
         [
-            StepForm(initial=row, prefix=prefix(place), system=system)
+            StepForm(initial=row, prefix=prefix(place), offered=offered)
             for place, row in enumerate(rows)
         ]
     )

@@ -13,7 +13,7 @@ from django.http import QueryDict
 from billets.fields import SIField
 from billets.forms.boxes import Offers
 from billets.forms.plan import BAR_BOXES
-from billets.forms.steps import BOXES, MOST_STEPS, StepForms, prefix
+from billets.forms.steps import BOXES, MOST_STEPS, TICKS, StepForms, prefix
 from billets.grammar import write_number
 from billets.messages import spoken
 from billets.models import BarSize, PlanStep
@@ -58,7 +58,9 @@ def value_text(name: str, value: Any, system: System) -> str:
         return size_text(value, field.kind, system)
     if isinstance(value, bool):
         return "on" if value else ""
-    return str(value)
+    if isinstance(value, float):
+        return write_number(Decimal(f"{value:g}"), decimal_mark(spoken()))
+    return str(value.pk if isinstance(value, BarSize) else value)
 
 
 def texts_of(form: forms.BaseForm, steps: StepForms) -> QueryDict:
@@ -102,7 +104,7 @@ def with_rows(data: QueryDict, rows: Sequence[Row]) -> QueryDict:
         del new[name]
     for place, row in enumerate(rows):
         for name, text in row.items():
-            if text or name != "turned":
+            if text or name not in TICKS:
                 new[f"{prefix(place)}-{name}"] = text
     new["steps"] = str(len(rows))
     return new
@@ -116,7 +118,11 @@ def filled(rows: Sequence[Row], system: System) -> list[Row]:
         before = [one["kind"] for one in full]
         usual = usual_values(kind, before) if kind in STEP_FIELDS else {}
         texts = {name: value_text(name, one, system) for name, one in usual.items()}
-        empty = {k: v for k, v in texts.items() if not row.get(k, "").strip()}
+        empty = {
+            name: text
+            for name, text in texts.items()
+            if name not in TICKS and not row.get(name, "").strip()
+        }
         full.append(row | empty)
     return full
 
@@ -147,6 +153,8 @@ def _begun(kind: str, rows: Sequence[Row], width: str) -> Row:
     row = {"kind": kind}
     if kind == "cut":
         row["pieces"] = PIECES
+    if kind == "twist":
+        row["octagon"] = "on"
     if kind == "draw":
         drawn = [one for one in rows if one["kind"] == "draw"]
         last = drawn[-1] if drawn else {"width": width, "thickness": ""}

@@ -53,7 +53,8 @@ class Layer:
     steel : Steel
         What it is made of.
     thickness : float
-        How thick the piece is [m].
+        How thick the piece is [m]; in a batch of different stacks an array (draws,):
+        how thick the pieces of this steel are together.
     """
 
     steel: Steel
@@ -91,6 +92,13 @@ class Stack:
     def mass(self) -> Number:
         """Mass of the stack, float or array (draws,) [kg]."""
         return self.density * self.length * self.width * self.thickness
+
+    @property
+    def carbon(self) -> float:
+        """Mean carbon, each steel by its share of volume, mass fraction in percent."""
+        return sum(one.thickness * one.steel.carbon for one in self.layers) / (
+            self.thickness
+        )
 
     @property
     def hardest(self) -> Steel:

@@ -54,13 +54,13 @@ def trim(state: State, step: Trim, at: Context) -> Change:
             per_end=typical(per_end),
             length=typical(state.length),
         )
-    after = _cold(
+    after = worked_cold(
         state,
         length=shrunk(state.length, 2.0 * per_end),
         alive=state.alive * above_zero(state.length - 2.0 * per_end),
     )
     volume = trimmed_volume(state.width, state.thickness, per_end)
-    return _cold_change(state, after, "trim", volume)
+    return cold_change(state, after, "trim", volume)
 
 
 def grind(state: State, step: Grind, at: Context) -> Change:
@@ -89,7 +89,7 @@ def grind(state: State, step: Grind, at: Context) -> Change:
         _refuse_ground_through(field, depth, side)
     flat, sides = 2.0 * face, 2.0 * edge
     core = shrunk(state.thickness, flat)
-    after = _cold(
+    after = worked_cold(
         state,
         width=shrunk(state.width, sides),
         thickness=core,
@@ -97,7 +97,7 @@ def grind(state: State, step: Grind, at: Context) -> Change:
         * above_zero(np.minimum(state.thickness - flat, state.width - sides)),
     )
     volume = state.length * ground_area(state.width, state.thickness, face, edge)
-    change = _cold_change(state, after, "grind", volume)
+    change = cold_change(state, after, "grind", volume)
     return replace(change, core=core / state.thickness)
 
 
@@ -132,7 +132,7 @@ def cut(state: State, step: Cut, at: Context) -> Change:
     Change
         What is left and what was lost [kg].
     """
-    if step.pieces < 2:
+    if not every(step.pieces >= 2):
         raise PlanError(
             _("Step {step}: a restack needs at least 2 pieces, not {value}."),
             field="pieces",
@@ -142,7 +142,7 @@ def cut(state: State, step: Cut, at: Context) -> Change:
     room = state.length - (step.pieces - 1) * at.saw.kerf
     after = _piled(state, room / step.pieces, step.pieces, step.pieces)
     flags = piece_flags(after.length, after.thickness)
-    change = _cold_change(state, after, "kerf", volume)
+    change = cold_change(state, after, "kerf", volume)
     return replace(change, pieces=step.pieces, flags=flags)
 
 
@@ -169,7 +169,7 @@ def fold(state: State, step: Fold, at: Context) -> Change:
     # The bar is folded in the heat at hand and goes back as it is.
     after = replace(after, cold=state.cold, loose=False)
     flags = piece_flags(after.length, after.thickness)
-    change = _cold_change(state, after, "kerf", volume)
+    change = cold_change(state, after, "kerf", volume)
     return replace(change, pieces=2, flags=flags)
 
 
@@ -189,7 +189,7 @@ def _piled(state: State, length: Number, pieces: int, least: int) -> State:
             needed=typical(needed),
             pieces=pieces,
         )
-    return _cold(
+    return worked_cold(
         state,
         length=np.maximum(length, LEAST_SIZE),
         thickness=state.thickness * pieces,
@@ -198,13 +198,28 @@ def _piled(state: State, length: Number, pieces: int, least: int) -> State:
     )
 
 
-def _cold(state: State, **changed: Any) -> State:
+def worked_cold(state: State, **changed: Any) -> State:
     """Return the billet after cold work."""
     return replace(state, **{"cold": True, **changed})
 
 
-def _cold_change(state: State, after: State, cause: str, volume: Number) -> Change:
-    """Return a change by cold work; a draw used up in it loses all it had."""
+def cold_change(state: State, after: State, cause: str, volume: Number) -> Change:
+    """Return a change by cold work; a draw used up in it loses all it had.
+
+    Parameters
+    ----------
+    state, after : State
+        The billet before and after.
+    cause : str
+        What the steel is lost to, a field of `plan.LossByCause`.
+    volume : float or array (draws,)
+        Taken off [m^3].
+
+    Returns
+    -------
+    Change
+        With what was lost [kg].
+    """
     taken = np.minimum(volume * state.density * state.alive, state.mass)
     gone = above_zero(state.alive - after.alive) * state.mass
-    return Change(state=after, cause=cause, lost=np.maximum(taken, gone))
+    return Change(state=after, lost_by=((cause, np.maximum(taken, gone)),))

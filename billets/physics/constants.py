@@ -10,6 +10,9 @@ GAS_CONSTANT = 8.314462618
 STEFAN_BOLTZMANN = 5.670374419e-8
 """Radiation of a black body [W/(m^2 K^4)]."""
 
+GRAVITY = 9.80665
+"""Standard gravity; a thousand times it is the newtons of a tonne-force [m/s^2]."""
+
 ZERO_CELSIUS = 273.15
 """Zero degrees Celsius [K]."""
 

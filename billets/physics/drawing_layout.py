@@ -141,7 +141,7 @@ def laid_out(
     side = side_view(knife, frame)
     place = weigh_knife(spec).balance
     sizes = _height(knife, frame, place, said)
-    sizes += _lengths(knife, frame, low + ROW, said)
+    sizes += _lengths(knife, frame, low + ROW, said) + _heel(knife, frame, low, said)
     here = "" if steel_only else _balance(place, knife, frame, width, said)
     spine, end = _spine(knife, frame, low + 2.0 * ROW, said)
     body = side + sizes + here + spine
@@ -198,6 +198,16 @@ def _lengths(knife: Knife, frame: Frame, level: float, said: DrawingWords) -> st
         (level, level),
     )
     return row + whole
+
+
+def _heel(knife: Knife, frame: Frame, low: float, said: DrawingWords) -> str:
+    """Return the word at the heel, below the edge, if the blade is long enough."""
+    start = frame.at(0.0, 0.0)[0] + 1.5
+    middle = frame.at(knife.blade.length / 2.0, 0.0)[0]
+    length = said.size(knife.blade.length)
+    if start + words_width(said.heel_mark) > middle - words_width(length) / 2.0:
+        return ""
+    return written((start, low + LETTERS + 0.8), said.heel_mark)
 
 
 def _balance(

@@ -92,6 +92,7 @@ class DrawingWords:
     units: str = _("Sizes in {unit}, cold and finished. Scale {scale}.")
     in_front: str = _("balances {place} in front of the heel")
     behind: str = _("balances {place} behind the heel")
+    heel_mark: str = _("heel")
     stations: str = _("Spine above the heel, at the middle, 10 mm before the tip.")
     check: str = _("must measure 100 mm; print at 100 %")
     sheet: str = _("Sheet {number} of {count}. Lay mark on mark.")

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 from billets.physics import Number
 from billets.physics.errors import Flag, _
+from billets.physics.fuels import PROPANE
 from billets.physics.heating import RETURN, ROOM
 from billets.physics.results import PlanResult
 from billets.physics.state import typical
-from billets.physics.steps import Draw, Step, Weld
+from billets.physics.steps import HotStep, Step
 from billets.physics.thermal import enthalpy
 
-PROPANE_HEAT = 46.34e6
+PROPANE_HEAT = PROPANE.net_heat
 """Net heating value of propane; tables and libraries give 46.0 to 47.3 MJ [J/kg]."""
 
 LEAST_SHARE, MOST_SHARE = 0.01, 0.10
@@ -101,13 +102,13 @@ def plan_energy(steps: Sequence[Step], result: PlanResult) -> PlanEnergy:
     cold = True
     rows = zip(steps, result.steps, result.steps[1:], strict=False)
     for step, before, after in rows:
-        if isinstance(step, Weld | Draw):
+        if isinstance(step, HotStep):
             mass, heat = (before.mass + after.mass) / 2.0, step.temperature
             again = heat_taken(mass, RETURN, heat)
             first = heat_taken(mass, ROOM, heat) if cold else again
             taken = taken + first + (after.heats - 1.0) * again
         # A fold is done in the heat at hand; all other bench work lets it go cold.
-        cold = cold if step.kind == "fold" else not isinstance(step, Weld | Draw)
+        cold = cold if step.kind == "fold" else not isinstance(step, HotStep)
     return PlanEnergy(steel=taken, fuel=fuel_heat(result.gas))
 
 

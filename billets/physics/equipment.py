@@ -29,6 +29,24 @@ class Forge:
         Gas burnt while the forge is on [kg/s].
     preheat : float or array (draws,)
         Time from lighting to welding heat [s].
+    weighed : bool
+        Whether the gas rate was weighed; `jets.metered` fills in both.
+    jets : int
+        Burners [1].
+    jet_bore : float or None
+        Diameter of a burner's jet; None if not known [m].
+    gas_pressure : float or None
+        Gauge pressure behind the regulator while lit; None if not known [Pa].
+    jet_discharge : float
+        Share of the jet's area that the gas fills [1].
+    bottle : float or None
+        Gas in one full bottle; None if not known [kg].
+    bottles : int
+        Bottles coupled [1].
+    air_temperature : float
+        Where the bottles stand [K].
+    altitude : float
+        Of the shop above the sea [m].
     """
 
     atmosphere: str = "rich"
@@ -37,6 +55,15 @@ class Forge:
     door_height: float = 0.120
     gas_rate: Number = 1.5 / 3600.0
     preheat: Number = 1200.0
+    weighed: bool = False
+    jets: int = 1
+    jet_bore: float | None = None
+    gas_pressure: float | None = None
+    jet_discharge: float = 0.85
+    bottle: float | None = None
+    bottles: int = 1
+    air_temperature: float = 15.0 + ZERO_CELSIUS
+    altitude: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

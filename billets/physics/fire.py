@@ -6,13 +6,20 @@ the loop and is left alone: it loses nothing, changes nothing and takes no time.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from billets.physics import Number
 from billets.physics.heating import floor_depth, soak_time
-from billets.physics.state import State, above_zero, shrunk
+from billets.physics.state import State, above_zero, shrunk, some
+
+SIZES = ("length", "width", "thickness", "alive")
+"""What a heat changes of a billet."""
+
+MANY, TOGETHER = 256, 0.6
+"""So many draws are worked together only until this share of them is done [1]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,9 +68,26 @@ def draw_heats(ratio: Number, strain: Number) -> Number:
     float or array (draws,)
         Whole heats, at least one [1].
     """
-    needed = np.log(np.maximum(ratio, 1.01)) / strain
+    needed = draw_strain(ratio) / strain
     heats: Number = np.maximum(np.ceil(needed), 1.0)
     return heats
+
+
+def draw_strain(ratio: Number) -> Number:
+    """Return the true strain of drawing a section down.
+
+    Parameters
+    ----------
+    ratio : float or array (draws,)
+        Section before over section after [1].
+
+    Returns
+    -------
+    float or array (draws,)
+        Its logarithm; the least draw takes a hundredth [1].
+    """
+    strain: Number = np.log(np.maximum(ratio, 1.01))
+    return strain
 
 
 def work(
@@ -91,6 +115,44 @@ def work(
     Worked
         The billet after, and what the heats took.
     """
+    turns = _turns(heats)
+    worked = _worked(state, recession, heats, target, turns)
+    left = heats > turns
+    if not some(left):
+        return worked
+    # The few draws that take longest are worked on alone, not among all the others.
+    place = np.flatnonzero(left)
+    rest = replace(
+        state,
+        length=_part(worked.length, place),
+        width=_part(worked.width, place),
+        thickness=_part(worked.thickness, place),
+        alive=_part(worked.alive, place),
+    )
+    later = work(
+        rest,
+        _part(recession, place),
+        _part(heats, place) - turns,
+        target and (_part(target[0], place), _part(target[1], place)),
+    )
+    return _joined(worked, later, place, np.shape(heats))
+
+
+def _turns(heats: Number) -> int:
+    """Return the heats all draws are worked for together: most of them are done."""
+    if np.size(heats) < MANY:
+        return int(np.max(heats))
+    return int(np.sort(heats)[int(TOGETHER * np.size(heats))])
+
+
+def _worked(
+    state: State,
+    recession: Number,
+    heats: Number,
+    target: tuple[Number, Number] | None,
+    turns: int,
+) -> Worked:
+    """Work all draws for so many heats, those that are done left alone."""
     length, width, thickness = state.length, state.width, state.thickness
     alive = state.alive
     volume = length * width * thickness * alive
@@ -99,7 +161,7 @@ def work(
     depths: Number = 0.0
     soak: Number = 0.0
     core: Number = 1.0
-    for heat, on in enumerate(_running(heats)):
+    for heat, on in enumerate(_running(heats, turns)):
         depth = on * floor_depth(width, thickness)
         first = first if heat else depth
         depths = depths + depth
@@ -129,11 +191,31 @@ def work(
     )
 
 
-def _running(heats: Number) -> list[Number]:
+def _running(heats: Number, turns: int) -> list[Number]:
     """Return for each heat which draws still take it: 1 or 0."""
-    least, most = int(np.min(heats)), int(np.max(heats))
-    tail: list[Number] = [above_zero(heats - heat) for heat in range(least, most)]
+    least = min(int(np.min(heats)), turns)
+    tail: list[Number] = [above_zero(heats - heat) for heat in range(least, turns)]
     return [1.0] * least + tail
+
+
+def _part(value: Number, place: NDArray[np.intp]) -> Number:
+    return value[place] if isinstance(value, np.ndarray) else value
+
+
+def _joined(
+    worked: Worked, later: Worked, place: NDArray[np.intp], shape: tuple[int, ...]
+) -> Worked:
+    """Return what all draws come to, some of which were worked on further."""
+    whole = {
+        name: np.array(np.broadcast_to(getattr(worked, name), shape))
+        for name in (*SIZES, "lost", "depths", "soak", "core")
+    }
+    for name in SIZES:
+        whole[name][place] = getattr(later, name)
+    for name in ("lost", "depths", "soak"):
+        whole[name][place] += getattr(later, name)
+    whole["core"][place] *= later.core
+    return Worked(first_depth=worked.first_depth, **whole)
 
 
 def _outlives(length: Number, width: Number, thickness: Number, skin: Number) -> Number:

@@ -1,24 +1,28 @@
 """How much steel must be welded so that there will be enough.
 
-The length of a billet goes through the chain as a straight line: scale, trim and
-kerf take the same off a long one as off a short one, and drawing multiplies. Two
-runs therefore foretell the length each draw needs, and whole millimetres beside it
-are then tried out on the chain itself.
+By length, cut to whole millimetres (`lengths`), or by pieces, as many as pass the door.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from billets.physics import Number
 from billets.physics.bar import MOST_PIECES, Layer, Stack
 from billets.physics.errors import PlanError, _
 from billets.physics.factors import PRIORS, FactorBelief
 from billets.physics.guards import LONGEST
+from billets.physics.lengths import (
+    MILLIMETRE,
+    chance_with,
+    check_chance,
+    least_length,
+    needed_lengths,
+    no_length,
+    tried,
+    with_length,
+)
 from billets.physics.plan import PlanInput, run_plan
 from billets.physics.search import least_that
 from billets.physics.state import typical
@@ -29,7 +33,6 @@ from billets.physics.verdict import (
     Verdict,
     length_needed,
     mass_needed,
-    share,
     verdict,
 )
 
@@ -42,12 +45,6 @@ __all__ = [
     "start_length",
     "verdict",
 ]
-
-MILLIMETRE = 1e-3
-"""Steel is cut to whole millimetres [m]."""
-
-TRIED = (1.0, 2.0)
-"""Lengths by which a straight line is laid through the chain [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +86,12 @@ def start_length(plan: PlanInput, mass: float) -> float:
     float
         Length of the stack, not rounded [m].
     """
-    length = float(_foretold(plan, mass, 0.0))
+    length = float(needed_lengths(plan, mass))
     if length > LONGEST:
-        raise _no_length(plan, 1.0)
-    run_plan(_with_length(plan, length))
+        raise no_length(plan, 1.0)
+    if run_plan(with_length(plan, length)).clean_mass > mass * (1.0 + 1e-6):
+        # The shortest that can be cut gives more: a shorter one says what is wrong.
+        run_plan(with_length(plan, length - MILLIMETRE))
     return length
 
 
@@ -125,15 +124,15 @@ def fit_length(
     Fit
         The stack, and beside it the one for a plan without surprises [m].
     """
-    _check_chance(chance)
+    check_chance(chance)
     sampled = sampled_input(plan, beliefs, seed, draws)
     least = _fitted_length(sampled, targets, chance)
     median = _fitted_length(plan, targets, chance)
     return Fit(
-        stack=_with_length(plan, least).stack,
-        chance=_chance(_with_length(sampled, least), targets),
+        stack=with_length(plan, least).stack,
+        chance=chance_with(with_length(sampled, least), targets),
         asked=chance,
-        median=_with_length(plan, median).stack,
+        median=with_length(plan, median).stack,
         seed=seed,
         draws=draws,
     )
@@ -169,13 +168,13 @@ def fit_pieces(
         The stack, and beside it the one for a plan without surprises [m]. The order
         of steels goes on as it began, and ends as the stack at hand does.
     """
-    _check_chance(chance)
+    check_chance(chance)
     sampled = sampled_input(plan, beliefs, seed, draws)
     least = _fitted_pieces(sampled, targets, chance)
     median = _fitted_pieces(plan, targets, chance)
     return Fit(
         stack=least.stack,
-        chance=_chance(least, targets),
+        chance=chance_with(least, targets),
         asked=chance,
         median=median.stack,
         seed=seed,
@@ -183,80 +182,15 @@ def fit_pieces(
     )
 
 
-def _check_chance(chance: float) -> None:
-    if not 0.0 < chance < 1.0:
-        raise PlanError(
-            _("A chance lies between 0 and 1, not at {value}."),
-            field="chance",
-            value=chance,
-        )
-
-
-def _with_length(plan: PlanInput, length: float) -> PlanInput:
-    return replace(plan, stack=replace(plan.stack, length=length))
-
-
-def _chance(plan: PlanInput, targets: Sequence[Target]) -> float:
-    """Return the share of draws in which mass and length suffice."""
-    result = run_plan(plan)
-    enough = (result.clean_mass >= mass_needed(targets)) & (
-        result.clean_length >= length_needed(targets)
-    )
-    return share(enough)
-
-
-def _foretold(plan: PlanInput, mass: float, length: float) -> Number:
-    """Return the length of stack each draw needs, by a straight line [m]."""
-    low, high = (run_plan(_with_length(plan, one)) for one in TRIED)
-    needed: Number = 0.0
-    for wanted, before, after in (
-        (mass, low.clean_mass, high.clean_mass),
-        (length, low.clean_length, high.clean_length),
-    ):
-        # A draw that is used up whatever the length gains nothing by it.
-        slope = np.maximum((after - before) / (TRIED[1] - TRIED[0]), 1e-9)
-        needed = np.maximum(needed, TRIED[0] + (wanted - before) / slope)
-    return needed
-
-
 def _fitted_length(plan: PlanInput, targets: Sequence[Target], chance: float) -> float:
     """Return the least length in whole millimetres that suffices [m]."""
 
     def suffices(millimetres: int) -> bool:
-        return _tried(
-            lambda: _with_length(plan, millimetres * MILLIMETRE), targets, chance
-        )
+        length = millimetres * MILLIMETRE
+        return tried(lambda: with_length(plan, length), targets, chance)
 
-    needed = _foretold(plan, mass_needed(targets), length_needed(targets))
-    guess = float(np.quantile(needed, chance, method="inverted_cdf")) / MILLIMETRE
-    longest = round(LONGEST / MILLIMETRE)
-    least = least_that(suffices, math.ceil(min(guess, longest)), longest)
-    if least is None:
-        raise _no_length(plan, chance)
-    return least * MILLIMETRE
-
-
-def _no_length(plan: PlanInput, chance: float) -> PlanError:
-    run_plan(_with_length(plan, LONGEST))
-    return PlanError(
-        _(
-            "No length of stack up to {longest} suffices with a chance of {chance}; "
-            "plan a thicker stack, fewer welds or less grinding."
-        ),
-        field="length",
-        longest=LONGEST,
-        chance=chance,
-    )
-
-
-def _tried(
-    candidate: Callable[[], PlanInput], targets: Sequence[Target], chance: float
-) -> bool:
-    """Return whether a candidate suffices; one that cannot be made does not."""
-    try:
-        return _chance(candidate(), targets) >= chance
-    except PlanError:
-        return False
+    needed = needed_lengths(plan, mass_needed(targets), length_needed(targets))
+    return least_length(plan, chance, needed, suffices)
 
 
 def _fitted_pieces(
@@ -273,7 +207,7 @@ def _fitted_pieces(
     most = _most_repeats(plan, base, period)
     at_hand = (len(plan.stack.layers) - base) // period + 1
     least = least_that(
-        lambda repeats: _tried(lambda: candidate(repeats), targets, chance),
+        lambda repeats: tried(lambda: candidate(repeats), targets, chance),
         min(at_hand, most),
         most,
     )

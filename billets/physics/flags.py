@@ -11,7 +11,7 @@ from billets.physics.equipment import Forge
 from billets.physics.errors import Flag, PlanError, _
 from billets.physics.heating import RETURN
 from billets.physics.scale import CHAIN_LAW
-from billets.physics.state import Context, State, every, mostly, some, typical
+from billets.physics.state import Context, Mask, State, every, mostly, some, typical
 
 STEADY = 1.5
 """Length over height of a piece that stacks well, common practice, no source [1]."""
@@ -161,13 +161,7 @@ def door_flags(state: State, forge: Forge) -> tuple[Flag, ...]:
     tuple of Flag
         A sentence if it is too big in some draws.
     """
-    wide, high = (
-        max(forge.door_width, forge.door_height),
-        min(forge.door_width, forge.door_height),
-    )
-    fits = (np.maximum(state.width, state.thickness) <= wide) & (
-        np.minimum(state.width, state.thickness) <= high
-    )
+    fits = passes_door(forge, state.width, state.thickness)
     if every(fits):
         return ()
     said = {
@@ -191,6 +185,29 @@ def door_flags(state: State, forge: Forge) -> tuple[Flag, ...]:
         "of {door_width} by {door_height}."
     )
     return (Flag(message=tight, field="forge", values=said),)
+
+
+def passes_door(forge: Forge, width: Number, thickness: Number) -> Mask:
+    """Say whether a section passes the forge door.
+
+    Parameters
+    ----------
+    forge : Forge
+        Its door [m].
+    width, thickness : float or array (draws,)
+        The section, whichever side up [m].
+
+    Returns
+    -------
+    bool or array of bool (draws,)
+        Whether it does.
+    """
+    wide = max(forge.door_width, forge.door_height)
+    high = min(forge.door_width, forge.door_height)
+    passes: Mask = (np.maximum(width, thickness) <= wide) & (
+        np.minimum(width, thickness) <= high
+    )
+    return passes
 
 
 def spread_flags(state: State, width: Number) -> tuple[Flag, ...]:

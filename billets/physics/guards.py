@@ -9,10 +9,11 @@ from itertools import pairwise
 
 from billets.physics import Number
 from billets.physics.atmosphere import atmosphere_factor
-from billets.physics.bar import Layer, Stack
+from billets.physics.bar import Layer, Stack, Steel
 from billets.physics.equipment import Forge
 from billets.physics.errors import PlanError, _
 from billets.physics.factors import Factors
+from billets.physics.press_guard import check_press
 from billets.physics.state import Context, every, mostly
 from billets.physics.steps import Step
 
@@ -35,6 +36,14 @@ TOO_BIG = {
     "length": _("A length of more than {most} is no billet; check its unit."),
     "width": _("A width of more than {most} is no billet; check its unit."),
     "thickness": _("A thickness of more than {most} is no billet; check its unit."),
+}
+NOT_ABOVE_ZERO = {
+    "turns": _("Step {step}: a twist needs a number of turns above zero."),
+    "length": _("Step {step}: the bar needs a length above zero."),
+    "depth": _("Step {step}: the depth must be above zero."),
+    "groove": _("Step {step}: a groove needs a width above zero."),
+    "pitch": _("Step {step}: the pitch must be above zero."),
+    "drill": _("Step {step}: the drill needs a diameter above zero."),
 }
 BELOW_ZERO = {
     "seconds": _("Step {step}: the time at heat may not be below zero."),
@@ -97,7 +106,9 @@ def check_stack(stack: Stack) -> None:
 
 
 def _check_layer(number: int, layer: Layer) -> None:
-    if not 0 < layer.thickness <= WIDEST:
+    thick = (layer.thickness > 0) & (layer.thickness <= WIDEST)
+    # In a batch each steel is one layer, as thick as all of its pieces in each draw.
+    if not every(thick):
         raise PlanError(
             _("Layer {number} needs a thickness above zero and below {most}."),
             field="layers",
@@ -105,12 +116,16 @@ def _check_layer(number: int, layer: Layer) -> None:
             value=layer.thickness,
             most=WIDEST,
         )
-    if not 0 < layer.steel.density < math.inf:
+    _check_density(layer.steel)
+
+
+def _check_density(steel: Steel) -> None:
+    if not 0 < steel.density < math.inf:
         raise PlanError(
             _("Steel {steel} needs a density above zero."),
             field="density",
-            steel=layer.steel.name,
-            value=layer.steel.density,
+            steel=steel.name,
+            value=steel.density,
         )
 
 
@@ -122,13 +137,13 @@ def check_order(steps: Sequence[Step]) -> None:
             field="steps",
             step=1,
         )
-    loose = ("cut", "fold")
+    loose = ("cut", "fold", "core")
     for number, (before, step) in enumerate(pairwise(steps), start=2):
         if before.kind in loose and step.kind != "weld":
             raise PlanError(
                 _(
-                    "The pieces are loose after the cut or fold; make step {step} a "
-                    "weld."
+                    "The pieces are loose after a cut, a fold or a core; make step "
+                    "{step} a weld."
                 ),
                 field="steps",
                 step=number,
@@ -152,6 +167,7 @@ def check_shop(context: Context, lightings: int) -> None:
         How often the forge is lit [1].
     """
     strain = context.tool.strain * context.factors.strain
+    check_press(context.tool)
     atmosphere_factor(context.forge.atmosphere)
     credible = {
         "forge": _burns(context.forge),
@@ -199,6 +215,44 @@ def check_not_below_zero(field: str, value: Number) -> None:
     """
     if not _sound(value):
         raise PlanError(BELOW_ZERO[field], field=field, value=value)
+
+
+def check_above_zero(field: str, value: Number) -> None:
+    """Raise PlanError unless a value of a step is above zero.
+
+    Parameters
+    ----------
+    field : str
+        The input it comes from, a key of `NOT_ABOVE_ZERO`.
+    value : float or array (draws,)
+        The value [any unit].
+    """
+    if not every((value > 0) & (value < math.inf)):
+        raise PlanError(NOT_ABOVE_ZERO[field], field=field, value=value)
+
+
+def check_core(steel: Steel, thickness: float) -> None:
+    """Raise PlanError unless a core can be laid in.
+
+    Parameters
+    ----------
+    steel : Steel
+        What it is made of.
+    thickness : float
+        How thick it is laid in [m].
+    """
+    if not THINNEST <= thickness <= WIDEST:
+        raise PlanError(
+            _(
+                "Step {step}: a core is {least_thickness} to {most_thickness} thick, "
+                "not {thickness}."
+            ),
+            field="core",
+            least_thickness=THINNEST,
+            most_thickness=WIDEST,
+            thickness=thickness,
+        )
+    _check_density(steel)
 
 
 def _sound(value: Number) -> bool:

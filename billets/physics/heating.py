@@ -155,7 +155,7 @@ def free_depth(width: Number, thickness: Number) -> Number:
 
 
 def heating_time(
-    depth: Number, integral: float, density: float = STEEL_DENSITY
+    depth: Number, integral: Number, density: Number = STEEL_DENSITY
 ) -> Number:
     """Return the time to heat a bar through.
 
@@ -163,9 +163,9 @@ def heating_time(
     ----------
     depth : float or array (draws,)
         Volume over heated area [m].
-    integral : float
+    integral : float or array (draws,)
         From `heating_integral` [m^2 s/kg].
-    density : float
+    density : float or array (draws,)
         Density of the cold bar [kg/m^3].
 
     Returns

@@ -8,8 +8,8 @@ import numpy as np
 
 from billets.physics import Number
 from billets.physics.atmosphere import ATMOSPHERES
-from billets.physics.errors import PlanError, _
-from billets.physics.fire import Worked, draw_heats, work
+from billets.physics.errors import Flag, PlanError, _
+from billets.physics.fire import Worked, draw_heats, draw_strain, work
 from billets.physics.flags import door_flags, heat_flags, spread_flags
 from billets.physics.guards import (
     MOST_HEATS,
@@ -18,9 +18,20 @@ from billets.physics.guards import (
     check_size,
 )
 from billets.physics.heating import RETURN, ROOM, heating_integral, heating_time
-from billets.physics.scale import heat_loss
-from billets.physics.state import Change, Context, State, above_zero, some, typical
-from billets.physics.steps import Draw, Weld
+from billets.physics.press_flags import pull_flags, setting_flags
+from billets.physics.pressing import Pull, Size, known_force, pull
+from billets.physics.scale import AIR_SECONDS, heat_loss
+from billets.physics.state import (
+    Change,
+    Context,
+    State,
+    above_zero,
+    chosen,
+    some,
+    typical,
+)
+from billets.physics.steps import Draw, HotStep, Weld
+from billets.physics.weld_setting import setting
 
 LOOSE_STACK = 1.3
 """Heating of a loose stack over that of a solid one, common practice, no source [1]."""
@@ -28,15 +39,32 @@ LOOSE_STACK = 1.3
 WELD_HOLD = 90.0
 """Time kept at welding heat, common practice, no source [s]."""
 
-WORKING = 45.0
+WORKING = AIR_SECONDS
 """Time out of the fire in one heat, common practice, no source [s]."""
 
 SAME_SECTION = 1.0 - 1e-9
 """Section before over after that counts as the same, for rounding's sake [1]."""
 
 
-def _recession(step: Weld | Draw, seconds: Number, state: State, at: Context) -> Number:
-    """Return what scale takes off every face in one heat [m]."""
+def recession_of(step: HotStep, seconds: Number, state: State, at: Context) -> Number:
+    """Return what scale takes off every face in one heat.
+
+    Parameters
+    ----------
+    step : HotStep
+        Its temperature counts [K].
+    seconds : float or array (draws,)
+        Time at that heat [s].
+    state : State
+        The billet.
+    at : Context
+        Forge and factors.
+
+    Returns
+    -------
+    float or array (draws,)
+        Depth [m].
+    """
     lost = heat_loss(
         step.temperature,
         seconds,
@@ -46,18 +74,19 @@ def _recession(step: Weld | Draw, seconds: Number, state: State, at: Context) ->
     return lost / state.density
 
 
-def _heating(state: State, worked: Worked, step: Weld | Draw, at: Context) -> Number:
-    """Return the time in the fire without hold, by the book [s]."""
+def time_in_fire(state: State, worked: Worked, step: HotStep, at: Context) -> Number:
+    """Return the time in the fire without hold, by the book: float or (draws,) [s]."""
     wall = at.forge.wall_temperature
     again = heating_integral(RETURN, step.temperature, wall)
-    start = heating_integral(ROOM, step.temperature, wall) if state.cold else again
-    first = (LOOSE_STACK if state.loose else 1.0) * worked.first_depth
+    from_cold = heating_integral(ROOM, step.temperature, wall)
+    start = chosen(state.cold, from_cold, again)
+    first = chosen(state.loose, LOOSE_STACK, 1.0) * worked.first_depth
     later = worked.depths - worked.first_depth
     warmed = heating_time(first, start, state.density)
     return warmed + heating_time(later, again, state.density) + worked.soak
 
 
-def _hot(state: State, worked: Worked) -> State:
+def out_of_fire(state: State, worked: Worked) -> State:
     """Return the billet as it comes from the fire: one piece, not cold."""
     return State(
         length=worked.length,
@@ -96,21 +125,34 @@ def weld(state: State, step: Weld, at: Context) -> Change:
         )
     check_not_below_zero("seconds", step.seconds)
     flags = (*heat_flags(step.temperature, at), *door_flags(state, at.forge))
+    extra, of_the_press = _set(state, step, at)
     heats: Number = np.maximum(step.heats + at.factors.weld_heats, 1.0)
     seconds = step.seconds * at.factors.weld_time
-    worked = work(state, _recession(step, seconds, state, at), heats)
+    worked = work(state, recession_of(step, seconds, state, at), heats)
     slow = at.factors.heating_time
     return Change(
-        state=_hot(state, worked),
-        cause="weld_scale",
-        lost=state.density * worked.lost,
+        state=out_of_fire(state, worked),
+        lost_by=(("weld_scale", state.density * worked.lost),),
         heats=heats,
-        heating=slow * (_heating(state, worked, step, at) + WELD_HOLD * heats),
-        working=slow * WORKING * heats,
+        heating=slow * (time_in_fire(state, worked, step, at) + WELD_HOLD * heats),
+        working=slow * (WORKING + extra) * heats,
         core=worked.core,
         hot=step.temperature,
-        flags=flags,
+        at_heat=seconds * heats,
+        flags=(*flags, *of_the_press),
     )
+
+
+def _set(state: State, step: Weld, at: Context) -> tuple[Number, tuple[Flag, ...]]:
+    """Return the time beyond the usual to set a weld in one heat [s], and flags."""
+    if known_force(at.tool) is None:
+        return 0.0, ()
+    found = setting(at.tool, _size(state), step.temperature, at.carbon)
+    return found.extra, setting_flags(at.tool, found, step.temperature, at.carbon)
+
+
+def _size(state: State) -> Size:
+    return state.length, state.width, state.thickness
 
 
 def draw(state: State, step: Draw, at: Context) -> Change:
@@ -143,26 +185,65 @@ def draw(state: State, step: Draw, at: Context) -> Change:
         *door_flags(reached, at.forge),
         *spread_flags(state, step.width),
     )
-    heats = draw_heats(ratio, at.tool.strain * at.factors.strain)
-    able = replace(state, alive=state.alive * above_zero(ratio - SAME_SECTION))
-    worked = work(
-        able,
-        _recession(step, step.seconds, state, at),
-        heats,
-        (step.width, step.thickness),
-    )
+    section = (step.width, step.thickness)
+    drawn = pull(at.tool, _size(state), section, step.temperature, at.carbon)
+    heats = draw_heats(ratio, drawn.strain * at.factors.strain)
+    moved: Number = np.multiply(above_zero(ratio - SAME_SECTION), drawn.able)
+    able = replace(state, alive=state.alive * moved)
+    recession = recession_of(step, step.seconds, state, at)
+    in_fire = part_in_fire(drawn, ratio, heats, at)
+    worked = work(able, recession * in_fire, heats, section)
     slow = at.factors.heating_time
     return Change(
-        state=_hot(state, worked),
-        cause="draw_scale",
-        lost=(state.mass - able.mass) + state.density * worked.lost,
+        state=out_of_fire(state, worked),
+        lost_by=(
+            ("draw_scale", (state.mass - able.mass) + state.density * worked.lost),
+        ),
         heats=heats,
-        heating=slow * _heating(state, worked, step, at),
+        heating=slow * time_in_fire(state, worked, step, at),
         working=slow * WORKING * heats,
         core=worked.core,
         hot=step.temperature,
-        flags=flags,
+        at_heat=step.seconds * in_fire * heats,
+        flags=(*flags, *_pull_flags(state, drawn, step, at)),
     )
+
+
+def part_in_fire(drawn: Pull, ratio: Number, heats: Number, at: Context) -> Number:
+    """Return for what share of the heats a place of the bar is in the fire.
+
+    Parameters
+    ----------
+    drawn : Pull
+        What the tool does on the way.
+    ratio : float or array (draws,)
+        Section before over section after [1].
+    heats : float or array (draws,)
+        Whole heats of the draw [1].
+    at : Context
+        Factors.
+
+    Returns
+    -------
+    float or array (draws,)
+        Share [1].
+
+    Notes
+    -----
+    All of them where the tool works the whole bar in each, as told. A press of known
+    force works a long bar part by part; and how far its last heat goes is known, so
+    that a hair more of bar never costs the scale of a whole heat more.
+    """
+    if drawn.start is None:
+        return 1.0
+    share: Number = np.maximum(
+        draw_strain(ratio) / (drawn.place * at.factors.strain), 1.0
+    )
+    return share / heats
+
+
+def _pull_flags(state: State, drawn: Pull, step: Draw, at: Context) -> tuple[Flag, ...]:
+    return pull_flags(at.tool, _size(state), drawn, step.temperature, at.carbon)
 
 
 def _refuse_upsetting(state: State, step: Draw, ratio: Number) -> None:

@@ -104,6 +104,31 @@ def restacked(sequence: Sequence, pieces: int, *, turned: bool = False) -> Seque
     return joined(over if piece % 2 else sequence for piece in range(pieces))
 
 
+def cored(sequence: Sequence, key: str, thickness: float) -> Sequence:
+    """Return the sequence of a bar cut in two with a core laid between the halves.
+
+    Parameters
+    ----------
+    sequence : tuple of (str, float)
+        The bar before it is cut [m, or any one unit].
+    key : str
+        Of the core's steel.
+    thickness : float
+        Of the core, in the unit of the sequence [m, or any].
+
+    Returns
+    -------
+    tuple of (str, float)
+        Half, core, half [same unit].
+
+    Examples
+    --------
+    >>> cored((("a", 1.0), ("b", 1.0)), "c", 0.5)
+    (('a', 1.0), ('b', 1.0), ('c', 0.5), ('a', 1.0), ('b', 1.0))
+    """
+    return joined((sequence, ((key, thickness),), sequence))
+
+
 def folded(sequence: Sequence) -> Sequence:
     """Return the sequence of a bar folded in two, face on itself [unit kept]."""
     return joined((sequence, sequence[::-1]))
@@ -215,6 +240,34 @@ def book_folded(book: LayerBook) -> LayerBook:
     nominal = _countable(book.nominal * 2)
     return LayerBook(
         nominal=nominal, counted=folded(book.counted), left=folded(book.left)
+    )
+
+
+def book_cored(book: LayerBook, key: str, core: float, thickness: float) -> LayerBook:
+    """Return the book after a core was laid between the halves of a bar.
+
+    Parameters
+    ----------
+    book : LayerBook
+        The layers before.
+    key : str
+        Of the core's steel.
+    core, thickness : float
+        Of the core, and of the bar before it is cut [m].
+
+    Returns
+    -------
+    LayerBook
+        The layers after, the core as thick beside them as it is; PlanError if no one
+        could count them.
+    """
+    nominal = _countable(2 * book.nominal + 1)
+    # What is left of the layers is as thick as the bar: that sets their unit.
+    laid = core / thickness * sum(map(_thickness, book.left))
+    return LayerBook(
+        nominal=nominal,
+        counted=cored(book.counted, key, laid),
+        left=cored(book.left, key, laid),
     )
 
 

@@ -74,7 +74,9 @@ def trimmed_volume(width: Number, thickness: Number, per_end: Number) -> Number:
     return 2.0 * per_end * width * thickness
 
 
-def kerf_volume(width: Number, thickness: Number, kerf: Number, pieces: int) -> Number:
+def kerf_volume(
+    width: Number, thickness: Number, kerf: Number, pieces: Number
+) -> Number:
     """Return what cutting a bar in pieces turns to dust.
 
     Parameters
@@ -83,7 +85,7 @@ def kerf_volume(width: Number, thickness: Number, kerf: Number, pieces: int) -> 
         Section of the bar [m].
     kerf : float or array (draws,)
         Width of one cut [m].
-    pieces : int
+    pieces : float or array (draws,)
         Pieces the bar is cut into [1].
 
     Returns

@@ -6,8 +6,10 @@ with the shape (draws,). Layers are counted once, beside the sums.
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields, replace
+from itertools import accumulate, chain
 
 import numpy as np
 
@@ -19,13 +21,28 @@ from billets.physics.factors import Factors
 from billets.physics.flags import stack_flags
 from billets.physics.guards import check_order, check_shop, check_stack
 from billets.physics.layers import LayerBook, open_book, shares, without_skin
-from billets.physics.results import LossByCause, PlanResult, StepResult
+from billets.physics.masks import Masked, check_masks, times_taken
+from billets.physics.pattern_rules import with_core
+from billets.physics.results import (
+    LossByCause,
+    PatternStep,
+    PlanResult,
+    StepResult,
+)
 from billets.physics.rules import RULES
 from billets.physics.state import Change, Context, Mask, State, some, stacked, typical
-from billets.physics.steps import Step
+from billets.physics.steps import HOT_KINDS, Step
 from billets.physics.thermal import expansion
 
-__all__ = ["LossByCause", "PlanInput", "PlanResult", "StepResult", "run_plan"]
+__all__ = [
+    "HOT_KINDS",
+    "LossByCause",
+    "PatternStep",
+    "PlanInput",
+    "PlanResult",
+    "StepResult",
+    "run_plan",
+]
 
 CYCLE_SECONDS = 35 * 60.0
 """Cutting, cleaning and stacking at each weld, common practice, no source [s]."""
@@ -33,8 +50,8 @@ CYCLE_SECONDS = 35 * 60.0
 SETTING_UP_SECONDS = 30 * 60.0
 """Getting ready and clearing up, common practice, no source [s]."""
 
-HOT_KINDS = frozenset({"weld", "draw"})
-"""Steps in the fire; what is trimmed or ground after the last makes a clean bar."""
+UNCOUNTED = LayerBook(nominal=0, counted=(), left=())
+"""Layers of a batch, whose plans each have their own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +70,9 @@ class PlanInput:
         The shop's own factors, each float or array (draws,) [1].
     lightings : int
         How often the forge is lit [1].
+    on : tuple of bool or array of bool (draws,), or None
+        In a batch of different plans, which of them take each step; their layers are
+        not counted then. None where every step is taken, as in one plan.
     """
 
     stack: Stack
@@ -62,6 +82,7 @@ class PlanInput:
     saw: Saw = field(default_factory=Saw)
     factors: Factors = field(default_factory=Factors)
     lightings: int = 1
+    on: tuple[Mask, ...] | None = None
 
 
 def run_plan(plan: PlanInput) -> PlanResult:
@@ -90,8 +111,9 @@ def run_plan(plan: PlanInput) -> PlanResult:
             saw=plan.saw,
             factors=plan.factors,
             hardest=_checked(plan.stack).hardest,
+            carbon=plan.stack.carbon,
         )
-        check_order(plan.steps)
+        _check_steps(plan)
         check_shop(context, plan.lightings)
         start = stacked(plan.stack)
         changes = tuple(_changes(plan, context, start))
@@ -104,16 +126,29 @@ def _checked(stack: Stack) -> Stack:
     return stack
 
 
+def _check_steps(plan: PlanInput) -> None:
+    if plan.on is None:
+        check_order(plan.steps)
+    else:
+        check_masks(plan.steps, plan.on)
+
+
 def _changes(plan: PlanInput, context: Context, state: State) -> Iterator[Change]:
     """Yield what each step does; an error or flag is given the step's number."""
+    masked = None if plan.on is None else Masked(shape=_shape(plan))
     for number, step in enumerate(plan.steps, start=1):
+        rule = RULES[step.kind].change
         try:
-            change = RULES[step.kind].change(state, step, context)
+            if masked is None or plan.on is None:
+                change = rule(state, step, context)
+            else:
+                on = plan.on[number - 1]
+                change = masked.change(rule, step, on, (state, context))
             _refuse_nothing_left(change)
         except PlanError as error:
             said = {"step": number, **error.values}
             raise PlanError(error.message, field=error.field, **said) from error
-        state = change.state
+        state, context = change.state, with_core(context, step)
         if change.flags:
             change = replace(change, flags=_numbered(change.flags, number))
         yield change
@@ -138,7 +173,9 @@ def _numbered(flags: tuple[Flag, ...], number: int) -> tuple[Flag, ...]:
 
 def _books(plan: PlanInput, changes: tuple[Change, ...]) -> tuple[LayerBook, ...]:
     """Return the layers at the start and after every step, at the median losses."""
-    books = [open_book(plan.stack)]
+    if plan.on is not None:
+        return (UNCOUNTED,) * (len(plan.steps) + 1)
+    books, before = [open_book(plan.stack)], stacked(plan.stack)
     for number, (step, change) in enumerate(
         zip(plan.steps, changes, strict=True), start=1
     ):
@@ -147,10 +184,11 @@ def _books(plan: PlanInput, changes: tuple[Change, ...]) -> tuple[LayerBook, ...
         if core < 1.0:
             book = replace(book, left=without_skin(book.left, core))
         try:
-            books.append(RULES[step.kind].book(book, step))
+            books.append(RULES[step.kind].book(book, step, before))
         except PlanError as error:
             said = {"step": number, **error.values}
             raise PlanError(error.message, field=error.field, **said) from error
+        before = change.state
     return tuple(books)
 
 
@@ -166,6 +204,7 @@ def _result(
     return PlanResult(
         steps=steps,
         start_mass=steps[0].mass,
+        added=_settled(_added(changes)[-1], shape),
         bar_mass=bar.mass,
         bar_length=bar.length,
         bar_width=bar.width,
@@ -181,6 +220,7 @@ def _result(
         distinct=book.distinct,
         left=len(book.left),
         sequence=shares(book.left),
+        pattern=_pattern(plan, changes, books, shape),
         welds=sum(step.kind == "weld" for step in plan.steps),
         **{name: _settled(time, shape) for name, time in times.items()},
         used_up=_settled_mask(changes[-1].state.alive, shape),
@@ -198,40 +238,50 @@ def _step_results(
     shape: tuple[int, ...],
 ) -> tuple[StepResult, ...]:
     kinds = ("start", *(step.kind for step in plan.steps))
-    start = changes[0].state.mass
+    start, added = changes[0].state.mass, _added(changes)
     return tuple(
         StepResult(
             kind=kind,
             number=number,
-            cause=change.cause,
+            lost_by=tuple(
+                (cause, _settled(lost, shape)) for cause, lost in change.lost_by
+            ),
             expansion=float(expansion(change.hot)) if change.hot else 0.0,
             pieces=change.pieces,
+            core=typical(change.core),
             layers=book.nominal,
             distinct=book.distinct,
             left=len(book.left),
-            **_measured(change, start, shape),
+            **_measured(change, start + laid, shape),
         )
-        for number, (kind, change, book) in enumerate(
-            zip(kinds, changes, books, strict=True)
+        for number, (kind, change, book, laid) in enumerate(
+            zip(kinds, changes, books, added, strict=True)
         )
     )
 
 
+def _added(changes: tuple[Change, ...]) -> list[Number]:
+    """Return the steel laid in up to each step, float or array (draws,) [kg]."""
+    return list(accumulate((change.added for change in changes), operator.add))
+
+
 def _measured(
-    change: Change, start: Number, shape: tuple[int, ...]
+    change: Change, put_in: Number, shape: tuple[int, ...]
 ) -> dict[str, Number]:
     """Return what a step's result measures, settled."""
     state, mass = change.state, change.state.mass
     measured = {
         "mass": mass,
         "lost": change.lost,
-        "retained": mass / start,
+        "added": change.added,
+        "retained": mass / put_in,
         "length": state.length,
         "width": state.width,
         "thickness": state.thickness,
         "heats": change.heats,
         "heating_seconds": change.heating,
         "working_seconds": change.working,
+        "at_heat": change.at_heat,
     }
     return {name: _settled(one, shape) for name, one in measured.items()}
 
@@ -239,10 +289,44 @@ def _measured(
 def _losses(changes: tuple[Change, ...], shape: tuple[int, ...]) -> LossByCause:
     """Return what each cause took, added up step by step."""
     totals: dict[str, Number] = {one.name: 0.0 for one in fields(LossByCause)}
-    for change in changes:
-        if change.cause:
-            totals[change.cause] = totals[change.cause] + change.lost
+    for cause, lost in chain.from_iterable(change.lost_by for change in changes):
+        totals[cause] = totals[cause] + lost
     return LossByCause(**{name: _settled(one, shape) for name, one in totals.items()})
+
+
+def _pattern(
+    plan: PlanInput,
+    changes: tuple[Change, ...],
+    books: tuple[LayerBook, ...],
+    shape: tuple[int, ...],
+) -> tuple[PatternStep, ...]:
+    """Return what made the figure; the first change is the stack as it was laid."""
+    found = []
+    for number, step in enumerate(plan.steps, start=1):
+        figure = changes[number].figure
+        if figure is None:
+            continue
+        later = zip(plan.steps[number:], changes[number + 1 :], strict=True)
+        kept: Number = 1.0
+        for one, change in later:
+            kept = kept * (change.core if one.kind == "grind" else 1.0)
+        measured = {
+            "depth_share": figure.depth,
+            "removed_share": figure.removed,
+            "shear": figure.shear,
+            "face_shear": figure.face_shear,
+            "core_share": figure.core,
+            "ground_share": 1.0 - kept,
+        }
+        found.append(
+            PatternStep(
+                kind=step.kind,
+                number=number,
+                layers_before=books[number - 1].distinct,
+                **{name: _settled(one, shape) for name, one in measured.items()},
+            )
+        )
+    return tuple(found)
 
 
 def _times(plan: PlanInput, changes: tuple[Change, ...]) -> dict[str, Number]:
@@ -256,7 +340,13 @@ def _times(plan: PlanInput, changes: tuple[Change, ...]) -> dict[str, Number]:
         working = working + change.working
     preheat = factors.heating_time * plan.lightings * plan.forge.preheat
     burning = preheat + heating + working
-    welds = sum(step.kind == "weld" for step in plan.steps)
+    welds = times_taken(
+        [
+            True if plan.on is None else plan.on[place]
+            for place, step in enumerate(plan.steps)
+            if step.kind == "weld"
+        ]
+    )
     bench = CYCLE_SECONDS * welds + SETTING_UP_SECONDS
     return {
         "heats": heats,
@@ -272,7 +362,8 @@ def _shape(plan: PlanInput) -> tuple[int, ...]:
     """Return () for a plain plan, else (draws,)."""
     parts = (plan.stack, plan.forge, plan.tool, plan.saw, plan.factors, *plan.steps)
     values = (getattr(part, one.name) for part in parts for one in fields(part))
-    sizes = [one.shape for one in values if isinstance(one, np.ndarray)]
+    each = chain(values, plan.on or ())
+    sizes = [one.shape for one in each if isinstance(one, np.ndarray)]
     return np.broadcast_shapes(*sizes)
 
 

@@ -22,10 +22,12 @@ class StepResult:
         Place in the plan, 0 for the start [1].
     mass, lost : float or array (draws,)
         Steel in the billet, and lost in this step [kg].
-    cause : str
-        What it was lost to, a field of `LossByCause`, or empty.
+    lost_by : tuple of (str, float or array (draws,))
+        What of it was lost to each cause, a field of `LossByCause` [kg].
+    added : float or array (draws,)
+        Steel of a core laid in by this step [kg].
     retained : float or array (draws,)
-        Share of the first stack [1].
+        Share of the first stack and of the cores laid in so far [1].
     length, width, thickness : float or array (draws,)
         Size, cold [m]; after a cut that of the new stack.
     expansion : float
@@ -39,13 +41,18 @@ class StepResult:
         Heats taken [1].
     heating_seconds, working_seconds : float or array (draws,)
         Time in the fire (heating, soak, hold), and out of it under the tool [s].
+    core : float
+        Share of the thickness between outer layers not yet taken, at the median [1].
+    at_heat : float or array (draws,)
+        Time a place of the billet was at heat, as scale reckons it [s].
     """
 
     kind: str
     number: int
     mass: Number
     lost: Number
-    cause: str
+    lost_by: tuple[tuple[str, Number], ...]
+    added: Number
     retained: Number
     length: Number
     width: Number
@@ -58,6 +65,49 @@ class StepResult:
     heats: Number
     heating_seconds: Number
     working_seconds: Number
+    core: float
+    at_heat: Number
+
+    @property
+    def cause(self) -> str:
+        """What steel was lost to first, a field of `LossByCause`, or empty."""
+        return self.lost_by[0][0] if self.lost_by else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PatternStep:
+    """A step that makes the figure: a twist, cuts, dimples or a core.
+
+    Attributes
+    ----------
+    kind : str
+        "twist", "ladder", "dimple" or "core".
+    number : int
+        Place in the plan [1].
+    layers_before : int
+        Layers that could be told apart before it [1].
+    depth_share : float or array (draws,)
+        Depth of cut or dimple over the thickness of the bar, from each face [1].
+    removed_share : float or array (draws,)
+        Share of the bar cut away for the figure [1].
+    shear, face_shear : float or array (draws,)
+        Of a twist at the outermost fibre and in the middle of a face: the tangent of
+        the fibre's angle to the bar [1].
+    core_share : float or array (draws,)
+        Share of the thickness that a core has as it is laid in [1].
+    ground_share : float or array (draws,)
+        Share of the thickness that the plan grinds off after it, both faces [1].
+    """
+
+    kind: str
+    number: int
+    layers_before: int
+    depth_share: Number
+    removed_share: Number
+    shear: Number
+    face_shear: Number
+    core_share: Number
+    ground_share: Number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -66,8 +116,9 @@ class LossByCause:
 
     Attributes
     ----------
-    weld_scale, draw_scale, trim, grind, kerf : float or array (draws,)
-        Lost to each cause, added up step by step [kg].
+    weld_scale, draw_scale, trim, grind, kerf, pattern : float or array (draws,)
+        Lost to each cause, added up step by step; "pattern" is what is ground, cut or
+        drilled away for the figure [kg].
     """
 
     weld_scale: Number
@@ -75,6 +126,7 @@ class LossByCause:
     trim: Number
     grind: Number
     kerf: Number
+    pattern: Number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -87,6 +139,8 @@ class PlanResult:
         The billet at the start and after every step.
     start_mass : float or array (draws,)
         Steel in the stack [kg].
+    added : float or array (draws,)
+        Steel of cores laid in later [kg].
     bar_mass : float or array (draws,)
         Steel in the forged bar: after the last step in the fire [kg].
     bar_length, bar_width, bar_thickness : float or array (draws,)
@@ -98,7 +152,7 @@ class PlanResult:
     clean_length, clean_width, clean_thickness : float or array (draws,)
         Size at the end of the plan, cold [m].
     retained : float or array (draws,)
-        Share of the stack at the end of the plan [1].
+        Share of stack and cores at the end of the plan [1].
     loss : LossByCause
         From stack to the end of the plan, float or array (draws,) [kg].
     layers, distinct, left : int
@@ -106,6 +160,8 @@ class PlanResult:
         and grinding took outer ones [1].
     sequence : tuple of (str, float)
         What is left, from top to bottom: steel key and share of thickness [1].
+    pattern : tuple of PatternStep
+        What made the figure, in order; empty for straight layers.
     welds : int
         Welds [1].
     heats : float or array (draws,)
@@ -126,6 +182,7 @@ class PlanResult:
 
     steps: tuple[StepResult, ...]
     start_mass: Number
+    added: Number
     bar_mass: Number
     bar_length: Number
     bar_width: Number
@@ -141,6 +198,7 @@ class PlanResult:
     distinct: int
     left: int
     sequence: Sequence
+    pattern: tuple[PatternStep, ...]
     welds: int
     heats: Number
     heating_seconds: Number

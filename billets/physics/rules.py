@@ -13,9 +13,15 @@ from typing import Any
 
 from billets.physics.cold_rules import cut, fold, grind, trim
 from billets.physics.hot_rules import draw, weld
-from billets.physics.layers import LayerBook, book_folded, book_restacked
-from billets.physics.state import Change, Context, State
-from billets.physics.steps import Cut, Fold
+from billets.physics.layers import (
+    LayerBook,
+    book_cored,
+    book_folded,
+    book_restacked,
+)
+from billets.physics.pattern_rules import core, dimple, ladder, twist
+from billets.physics.state import Change, Context, State, typical
+from billets.physics.steps import Core, Cut, Fold
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,23 +33,28 @@ class Rule:
     change : callable
         (state, step, context) to change: sizes, losses, times.
     book : callable
-        (layer book, step) to layer book: how the layers lie afterwards.
+        (layer book, step, state before) to layer book: how the layers lie afterwards.
     """
 
     change: Callable[[State, Any, Context], Change]
-    book: Callable[[LayerBook, Any], LayerBook]
+    book: Callable[[LayerBook, Any, State], LayerBook]
 
 
-def _as_it_was(book: LayerBook, _step: object) -> LayerBook:
+def _as_it_was(book: LayerBook, _step: object, _before: State) -> LayerBook:
     return book
 
 
-def _book_cut(book: LayerBook, step: Cut) -> LayerBook:
+def _book_cut(book: LayerBook, step: Cut, _before: State) -> LayerBook:
     return book_restacked(book, step.pieces, turned=step.turned)
 
 
-def _book_fold(book: LayerBook, _step: Fold) -> LayerBook:
+def _book_fold(book: LayerBook, _step: Fold, _before: State) -> LayerBook:
     return book_folded(book)
+
+
+def _book_core(book: LayerBook, step: Core, before: State) -> LayerBook:
+    thickness = typical(before.thickness)
+    return book_cored(book, step.steel.key, step.thickness, thickness)
 
 
 RULES: Mapping[str, Rule] = MappingProxyType(
@@ -54,6 +65,12 @@ RULES: Mapping[str, Rule] = MappingProxyType(
         "grind": Rule(grind, _as_it_was),
         "cut": Rule(cut, _book_cut),
         "fold": Rule(fold, _book_fold),
+        # Twisted, cut or drilled layers keep their numbers: the result says from how
+        # many layers the figure was made.
+        "twist": Rule(twist, _as_it_was),
+        "ladder": Rule(ladder, _as_it_was),
+        "dimple": Rule(dimple, _as_it_was),
+        "core": Rule(core, _book_core),
     }
 )
 """What every kind of step does. Never remove one: old plans name it."""

@@ -31,11 +31,11 @@ class State:
         Its size [m].
     alive : float or array (draws,)
         1 while there is steel, 0 once it is used up [1].
-    density : float
-        Of the cold steel [kg/m^3].
-    cold : bool
+    density : float or array (draws,)
+        Of the cold steel; a core's share of it may differ from draw to draw [kg/m^3].
+    cold : bool or array of bool (draws,)
         Whether it comes back to the forge cold.
-    loose : bool
+    loose : bool or array of bool (draws,)
         Whether it is a stack of pieces not yet welded.
     """
 
@@ -43,9 +43,9 @@ class State:
     width: Number
     thickness: Number
     alive: Number
-    density: float
-    cold: bool
-    loose: bool
+    density: Number
+    cold: Mask
+    loose: Mask
 
     @property
     def mass(self) -> Number:
@@ -66,6 +66,9 @@ class Context:
         The shop's own factors [1].
     hardest : Steel
         The steel of the stack that burns first.
+    carbon : float
+        Mean of the stack, mass fraction in percent: how hard it resists a press; a
+        core laid in later hardly changes that [%].
     """
 
     forge: Forge
@@ -73,6 +76,32 @@ class Context:
     saw: Saw
     factors: Factors
     hardest: Steel
+    carbon: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Figure:
+    """What a step did to the pattern; 0 where its kind does no such thing.
+
+    Attributes
+    ----------
+    depth : float or array (draws,)
+        Depth of a cut or dimple over the thickness of the bar [1].
+    removed : float or array (draws,)
+        Share of the bar cut away for the pattern [1].
+    shear : float or array (draws,)
+        Of the outermost fibre of a twist: the tangent of its angle [1].
+    face_shear : float or array (draws,)
+        The same in the middle of a face [1].
+    core : float or array (draws,)
+        Share of the thickness that a core has as it is laid in [1].
+    """
+
+    depth: Number = 0.0
+    removed: Number = 0.0
+    shear: Number = 0.0
+    face_shear: Number = 0.0
+    core: Number = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,10 +112,11 @@ class Change:
     ----------
     state : State
         The billet after it.
-    cause : str
-        What the steel was lost to, a field of `plan.LossByCause`; empty if nothing is.
-    lost : float or array (draws,)
-        Steel lost [kg].
+    lost_by : tuple of (str, float or array (draws,))
+        Steel lost to each cause, a field of `plan.LossByCause`, in the order of the
+        work [kg].
+    added : float or array (draws,)
+        Steel laid in [kg].
     heats : float or array (draws,)
         Heats taken [1].
     heating, working : float or array (draws,)
@@ -95,22 +125,36 @@ class Change:
         Share of the thickness between outer layers not yet taken [1].
     hot : float
         Steel temperature of the step, 0 for cold work [K].
+    at_heat : float or array (draws,)
+        Time a place of the billet was at that heat, as scale reckons it [s].
     pieces : int
         Pieces that lie on one another after it [1].
+    figure : Figure or None
+        What it did to the pattern, if that is what it is for.
     flags : tuple of Flag
         What to look at twice.
     """
 
     state: State
-    cause: str = ""
-    lost: Number = 0.0
+    lost_by: tuple[tuple[str, Number], ...] = ()
+    added: Number = 0.0
     heats: Number = 0.0
     heating: Number = 0.0
     working: Number = 0.0
     core: Number = 1.0
     hot: float = 0.0
+    at_heat: Number = 0.0
     pieces: int = 1
+    figure: Figure | None = None
     flags: tuple[Flag, ...] = ()
+
+    @property
+    def lost(self) -> Number:
+        """Steel lost to all causes, float or array (draws,) [kg]."""
+        total: Number = 0.0
+        for _cause, lost in self.lost_by:
+            total = total + lost
+        return total
 
 
 def stacked(stack: Stack) -> State:
@@ -170,6 +214,26 @@ def above_zero(value: Number) -> Number:
     """
     step: Number = np.multiply(np.greater(value, 0.0), 1.0)
     return step
+
+
+def chosen(condition: Mask, yes: float, no: float) -> Number:
+    """Return one of two values, as something holds or not.
+
+    Parameters
+    ----------
+    condition : bool or array of bool (draws,)
+        Whether it holds.
+    yes, no : float
+        The value where it does, and where it does not [any one unit].
+
+    Returns
+    -------
+    float or array (draws,)
+        One or the other [same unit].
+    """
+    if isinstance(condition, np.ndarray):
+        return np.where(condition, yes, no)
+    return yes if condition else no
 
 
 def every(condition: Mask) -> bool:

@@ -99,7 +99,7 @@ class Cut:
     Attributes
     ----------
     pieces : int
-        How many [1].
+        How many; in a batch of different plans an array (draws,) of them [1].
     turned : bool
         Whether every second piece is turned over.
     """
@@ -205,13 +205,29 @@ class Core:
         Of the core.
     thickness : float
         Of the core as it is laid in; it is cut as long and wide as the halves [m].
+    width : float
+        Of the bar it is cut from, no less than the halves; 0 if not known [m].
     """
 
     kind: ClassVar[str] = "core"
     steel: Steel
     thickness: float
+    width: float = 0.0
 
 
 Step: TypeAlias = (
     Weld | Draw | Trim | Grind | Cut | Fold | Twist | Ladder | Dimple | Core
 )
+
+HotStep: TypeAlias = Weld | Draw | Twist | Ladder | Dimple
+"""A step in the fire."""
+
+HOT_KINDS = frozenset({"weld", "draw", "twist", "ladder", "dimple"})
+"""Their kinds; what is trimmed or ground after the last of them makes a clean bar."""
+
+
+def cut_first(step: Step) -> bool:
+    """Return whether a step in the fire begins with cold work on the bar."""
+    return isinstance(step, Ladder | Dimple) or (
+        isinstance(step, Twist) and step.octagon
+    )

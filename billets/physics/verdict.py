@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from billets.physics.errors import Flag, _
+from billets.physics.knife_spec import KnifeSpec
 from billets.physics.plan import PlanResult
 from billets.physics.state import Mask, typical
 
@@ -37,6 +38,8 @@ class Target:
         edge; 0 where nothing is known of it [m].
     hardness : float
         Aimed at [HRC].
+    knife : KnifeSpec or None
+        The knife itself, where it is known: pictures show it.
     """
 
     label: str
@@ -49,6 +52,7 @@ class Target:
     spine: float = 0.0
     behind_edge: float = 0.0
     hardness: float = 60.0
+    knife: KnifeSpec | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,12 +138,12 @@ def _failing(
 
 def mass_needed(targets: Sequence[Target]) -> float:
     """Return the steel all knives need together [kg]."""
-    return sum(one.needed for one in targets)
+    return math.fsum(one.needed for one in targets)
 
 
 def length_needed(targets: Sequence[Target]) -> float:
     """Return the length of bar all knives need together [m]."""
-    return sum(one.length for one in targets)
+    return math.fsum(one.length for one in targets)
 
 
 def share(holds: Mask) -> float:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from billets.knives import spec_from
 from billets.messages import sentence
 from billets.physics.errors import PlanError
 from billets.physics.knife import weigh_knife
 from billets.physics.knife_spec import KnifeSpec
 from billets.units import System
 from billets.wording import Figure, Saying, flag_sayings
-from shop import services
 from shop.forms.knives import KnifeForm
 from shop.wording import knife_figures, screen_drawing
 
@@ -33,7 +33,7 @@ def preview_of(form: KnifeForm, *, only_knife: bool) -> Preview:
     if not form.knife_is_clean():
         return Preview()
     try:
-        return _preview(services.spec_from(form.knife_values()), form.system)
+        return _preview(spec_from(form.knife_values()), form.system)
     except PlanError as error:
         form.refuse(error)
         return Preview()

@@ -6,18 +6,11 @@ from xml.etree import ElementTree
 
 import pytest
 
-from billets.charts import (
-    BARE,
-    INK,
-    LEFT,
-    RIGHT,
-    layer_fills,
-    mass_chart,
-    stack_drawing,
-    ticks,
-)
+from billets.charts import BARE, INK, layer_fills, ticks
 from billets.figures import figures_of
 from billets.physics.bar import Steel
+from billets.pictures.mass import LEFT, RIGHT, mass_chart
+from billets.pictures.stack import stack_drawing
 
 pytestmark = pytest.mark.django_db
 

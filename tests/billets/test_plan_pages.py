@@ -113,7 +113,7 @@ def test_page_says_verdict_figures_steps_and_cuts(owner_client, plan, knife):
         "with a chance of", "80 % you asked for", "Uncalibrated: physics and trade",
         "Stack to weld", "Layers", "Heats", "Forge lit", "Attended", "Gas", "Size hot",
         "scale at the welds", "saw cuts", "A: 6 pieces of 137 mm from 1 bar of Dark",
-        f"{knife.serial} Test knife needs", "Mass from stack to bar",
+        f"{knife.serial} Test knife needs", "Mass from stack to blade",
     ):  # fmt: skip
         assert words in text
 

@@ -100,7 +100,7 @@ def test_short_plan_belongs_to_an_enquiry_whose_knife_grew(demo):
 
 
 def test_no_plan_burns_its_steel(demo):
-    assert not any(figures_of(plan).red for plan in Plan.objects.all())
+    assert not any(figures_of(plan).burning for plan in Plan.objects.all())
 
 
 def test_one_order_is_past_its_week(demo):

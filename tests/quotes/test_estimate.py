@@ -38,7 +38,7 @@ def test_json_holds_what_it_promises(as_json):
     plan = done["plan"]
     assert set(plan) >= PLAN_KEYS
     assert list(plan["loss_g"]) == [
-        "weld_scale", "draw_scale", "trim", "grind", "kerf",
+        "weld_scale", "draw_scale", "trim", "grind", "kerf", "pattern",
     ]  # fmt: skip
     assert all(set(step) >= STEP_KEYS for step in plan["steps"])
     assert set(plan["verdict"]) >= {"enough", "spare_g"}

@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 from django.utils import timezone
 
+from billets.knives import SPEC_FIELDS
 from quotes import services as quotes
 from quotes.errors import QuoteError
 from quotes.models import Quote
@@ -41,9 +42,7 @@ def test_order_stays_open_while_a_scrapped_knife_is_owed():
     order.refresh_from_db()
     assert order.state == "accepted"
     values = {
-        name: getattr(first, name)
-        for name in services.SPEC_FIELDS
-        if hasattr(first, name)
+        name: getattr(first, name) for name in SPEC_FIELDS if hasattr(first, name)
     }
     again = services.add_knife(order, values | {"name": "again"}, by=None, at=now)
     deliver(again)

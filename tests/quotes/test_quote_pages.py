@@ -366,7 +366,8 @@ def chance_again(kept):
     from billets.physics.equipment import Forge, Saw, Tool
     from billets.physics.factors import FactorBelief
     from billets.physics.fit import Target
-    from billets.services import Bar, Beliefs, PlanSpec
+    from billets.services import Beliefs, PlanSpec
+    from billets.stock import Bar
 
     kinds = {one.kind: one for one in steps.Step.__args__}
     spec = kept["spec"]

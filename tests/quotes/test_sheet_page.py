@@ -140,7 +140,8 @@ def test_page_shows_the_sheet_before_it_is_printed(helper_client, knife):
     assert "Not printed yet." in text
     assert "Print build sheet" in text
     assert "Outside the band? Stop and plan again before the next weld." in text
-    assert page.content.count(b'class="drawing"') == 1
+    for drawing in (b'id="sheet-1-title"', b'id="bar-title"'):
+        assert page.content.count(drawing) == 1
     assert not re.search(r"EUR|€", text)
 
 

@@ -7,6 +7,7 @@ from django.test import Client
 from django.urls import URLResolver, get_resolver, reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 
+from billets.models import Plan
 from shop.models import Knife, Order, Shop
 from tests.factories import OrderFactory, PlanFactory
 from tests.shop.typing_in import text_of
@@ -20,11 +21,14 @@ BENCH = {
     "front", "orders", "order-new", "order", "order-edit", "order-decline",
     "order-cancel", "knife-new", "customer-list", "customer-new", "customer",
     "customer-edit", "knife", "knife-edit", "assign-plan", "knife-move", "knife-back",
-    "knife-leave", "logout", "plans", "plan", "plan-new", "sheet",
+    "knife-leave", "logout", "plans", "plan", "plan-new", "sheet", "gas",
 }  # fmt: skip
 """Addresses for everybody of the shop."""
 
-OWNER = {"shop", "shop-tax", "price", "quote", "quote-new", "quote-answer", "rates"}
+OWNER = {
+    "shop", "shop-tax", "price", "quote", "quote-new", "quote-answer", "rates", "sure",
+    "stacks",
+}  # fmt: skip
 """Addresses for whoever may see prices."""
 
 BY_KIND = {"paper"}
@@ -61,9 +65,11 @@ def shop():
 
 
 def address(name, shop):
-    keys = (
-        {"pk": Order.objects.get().customer_id} if name.startswith("customer") else {}
-    )
+    keys = {}
+    if name.startswith("customer"):
+        keys = {"pk": Order.objects.get().customer_id}
+    if name == "gas":
+        keys = {"pk": Plan.objects.get().forge_id}
     return reverse(name, kwargs={key: (shop | keys)[key] for key in NAMES[name]})
 
 

@@ -51,6 +51,25 @@ def test_pinned_heating_time_of_a_forty_millimetre_square(start, depth, seconds)
 
 
 @pytest.mark.parametrize(
+    ("side", "free", "floor", "again", "flat"),
+    [
+        (20, 2.74, 3.65, 1.74, 5.47), (25, 3.42, 4.56, 2.18, 6.84),
+        (40, 5.47, 7.30, 3.48, 10.95), (50, 6.84, 9.12, 4.35, 13.69),
+        (60, 8.21, 10.95, 5.22, 16.42),
+    ],
+)  # fmt: skip
+def test_pinned_minutes_of_squares(side, free, floor, again, flat):
+    """Pinned, on EN 1993-1-2: from cold on four, three and two sides, and again."""
+    found = [
+        minutes(free_depth(*square(side))),
+        minutes(floor_depth(*square(side))),
+        minutes(floor_depth(*square(side)), RETURN),
+        minutes(side * MM / 2),
+    ]
+    assert found == pytest.approx([free, floor, again, flat], rel=5e-3)
+
+
+@pytest.mark.parametrize(
     ("given", "expected"),
     [
         ({"wall": 1280 + ZERO_CELSIUS}, 8.11),
@@ -99,6 +118,16 @@ def test_dobrokhotov_heating_time():
     """Dobrokhotov's formula, second-hand: 40 mm, K 10 and 20."""
     assert textbook_heating_time(40 * MM) / 60 == pytest.approx(4.80, rel=2e-3)
     assert textbook_heating_time(40 * MM, 20.0) / 60 == pytest.approx(9.60, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("side", "plain", "alloyed"),
+    [(20, 1.70, 3.39), (25, 2.37, 4.74), (50, 6.71, 13.42), (60, 8.82, 17.64)],
+)
+def test_dobrokhotov_table(side, plain, alloyed):
+    """Dobrokhotov's formula, second-hand: minutes for K 10 and 20."""
+    found = [textbook_heating_time(side * MM, factor) / 60 for factor in (10.0, 20.0)]
+    assert found == pytest.approx([plain, alloyed], abs=6e-3)
 
 
 def test_lumped_time_lies_between_the_textbook_limits():
