@@ -13,6 +13,7 @@ from functools import cached_property
 from billets.models import Plan
 from billets.physics.energy import PlanEnergy, plan_energy
 from billets.physics.errors import Flag
+from billets.physics.figure_flags import pattern_flags_of
 from billets.physics.fit import Fit, fit_length, fit_pieces
 from billets.physics.gas_use import GasReport, gas_report
 from billets.physics.plan import HOT_KINDS, PlanInput, PlanResult, run_plan
@@ -88,7 +89,13 @@ class PlanFigures:
     def flags(self) -> tuple[Flag, ...]:
         """What to look at twice: of the plan, what it shall give, and what it needs."""
         of_the_bar = self.verdict.flags if self.verdict else ()
-        return (*self.plain.flags, *of_the_bar, *self.fuel.flags, *self._of_the_steels)
+        return (
+            *self.plain.flags,
+            *of_the_bar,
+            *pattern_flags_of(self.plain, self.targets),
+            *self.fuel.flags,
+            *self._of_the_steels,
+        )
 
     @property
     def _of_the_steels(self) -> tuple[Flag, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
@@ -22,7 +23,7 @@ from billets.physics.results import PatternStep
 from billets.physics.steps import Core
 from billets.physics.twisting import fibre_angle
 from billets.pictures.section_words import figures_name
-from billets.units import System, show
+from billets.units import System, local_number
 from billets.wording import Figure, bare, said, share, whole
 
 FROM = {
@@ -81,7 +82,7 @@ def _made(step: PatternStep, system: System) -> Figure:
         said(step.depth_share, "percent", system),
         source=_(
             "Of the thickness, cut from each face and forged flat; {removed} of the "
-            "bar is cut away for it. Past these cuts the layers no longer lie straight."
+            "bar is cut away for it. From here on the layers do not lie straight."
         ).format(removed=share(float(step.removed_share))),
     )
 
@@ -115,7 +116,7 @@ def _from_layers(step: PatternStep) -> str:
 
 
 def _number(value: Number) -> str:
-    return show(float(value), "", "metric", 1, spoken())
+    return local_number(Decimal(f"{float(value):.1f}"), spoken())
 
 
 # --- core ----------------------------------------------------------------------------

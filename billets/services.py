@@ -33,7 +33,7 @@ from billets.physics.errors import PlanError, _
 from billets.physics.factors import PRIORS, FactorBelief, medians
 from billets.physics.gas_rate import metered
 from billets.physics.ideal_diameter import INCH
-from billets.physics.plan import PlanInput, PlanResult
+from billets.physics.plan import PlanInput, PlanResult, StepResult
 from billets.physics.quenching import Bath
 from billets.physics.verdict import Target
 from billets.plan_steps import core_steps, filled_steps, step_values
@@ -61,15 +61,35 @@ class PlanSpec:
     cores: tuple[Bar, ...] = ()
     bath: Bath | None = None
 
+    @property
+    def core_names(self) -> list[str]:
+        """The steels of the cores, each once."""
+        return list(dict.fromkeys(bar.steel.name for bar in self.cores))
+
+    @property
+    def stack_names(self) -> list[str]:
+        """The steels of the stack in the order they are laid, each once."""
+        laid = (self.bars[letter].steel.name for letter in self.order)
+        return list(dict.fromkeys(laid))
+
+    @property
+    def steel_names(self) -> list[str]:
+        """The steels of the stack, then those of cores, each once."""
+        return list(dict.fromkeys([*self.stack_names, *self.core_names]))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutItem:
-    """One bar of the cut list: all the steel cut [kg]; without a letter for a core."""
+    """One bar of the cut list: all the steel cut [kg], and how wide a piece is [m].
+
+    Without a letter it is for a core.
+    """
 
     letter: str
     bar: Bar
     line: CutLine
     mass: float
+    width: float
 
 
 # --- into the core ---------------------------------------------------------------
@@ -203,23 +223,44 @@ def cut_list(spec: PlanSpec) -> list[CutItem]:
                 letter=letter, bar=bar,
                 line=cut_line(pieces, spec.length, bar.length, kerf),
                 mass=pieces * spec.length * section,
+                width=spec.width,
             )
         )  # fmt: skip
     return items
 
 
 def core_cuts(spec: PlanSpec, result: PlanResult) -> list[CutItem]:
-    """Return what is cut for the cores, as long as the halves will be at the median."""
+    """Return what is cut for the cores, as long as the halves will be at the median.
+
+    PlanError if a bar is shorter than its core.
+    """
     laid = [step for step in result.steps if step.kind == "core"]
     return [
-        CutItem(
-            letter="",
-            bar=bar,
-            line=cut_line(1, float(step.length), bar.length, float(spec.saw.kerf)),
-            mass=float(step.length) * bar.width * bar.thickness * bar.steel.density,
-        )
+        _core_cut(bar, step, float(spec.saw.kerf))
         for bar, step in zip(spec.cores, laid, strict=True)
     ]
+
+
+def _core_cut(bar: Bar, step: StepResult, kerf: float) -> CutItem:
+    length = float(step.length)
+    if length > bar.length:
+        raise PlanError(
+            _(
+                "Step {step}: the core is {length} long and its bar {bar_length}; take "
+                "a longer bar, or start with a shorter stack."
+            ),
+            field="core",
+            step=step.number,
+            length=length,
+            bar_length=bar.length,
+        )
+    return CutItem(
+        letter="",
+        bar=bar,
+        line=cut_line(1, length, bar.length, kerf),
+        mass=length * bar.width * bar.thickness * bar.steel.density,
+        width=float(step.width),
+    )
 
 
 # --- the shop's factors ----------------------------------------------------------

@@ -111,6 +111,8 @@ class SteelsBlock:
         Which heats that rests on.
     treatment : tuple of TreatmentRow
         The heat treatment; empty where there is none.
+    oil : bool
+        Whether the blade is quenched in oil, which can burn.
     sayings : tuple of Saying
         What to look at twice.
     """
@@ -122,6 +124,7 @@ class SteelsBlock:
     pattern: str
     counted: str
     treatment: tuple[TreatmentRow, ...]
+    oil: bool
     sayings: tuple[Saying, ...]
 
 
@@ -136,6 +139,7 @@ def steels_block(report: SteelsReport, system: System) -> SteelsBlock:
         pattern=_pattern(report.levelling),
         counted=_counted(report.levelling, system),
         treatment=treatment_rows(treatment, system) if treatment else (),
+        oil=bool(treatment and treatment.harden and treatment.oil),
         sayings=tuple(flag_sayings(report.flags, system)),
     )
 

@@ -105,9 +105,7 @@ def summary(
         order=_order(figures.spec.order),
         figures=_figures(figures, system),
         sayings=tuple(flag_sayings(figures.flags, system)),
-        cuts=tuple(
-            cut_sentence(item, figures.spec.width, system) for item in figures.cuts
-        ),
+        cuts=tuple(cut_sentence(item, system) for item in figures.cuts),
         rows=rows,
         total=_total(figures, rows[-1], system),
         losses=_losses(figures, system),
@@ -153,11 +151,14 @@ def _figures(figures: PlanFigures, system: System) -> tuple[Figure, ...]:
 def _bar(figures: PlanFigures, system: System) -> Figure:
     plain = figures.plain
     size_now = (plain.clean_length, plain.clean_width, plain.clean_thickness)
+    source = _("{size} cold; {kept} of the stack is kept.")
+    if float(plain.added) > 0.0:
+        source = _("{size} cold; {kept} of stack and core is kept.")
     return Figure.of(
         _("Bar, ground clean") if plain.clean else _("Bar as forged"),
         mass(plain.clean_mass, system),
         band=ends(figures.sampled.totals["clean_mass"], "mass", system),
-        source=_("{size} cold; {kept} of the stack is kept.").format(
+        source=source.format(
             size=size(size_now, system), kept=share(float(plain.retained))
         ),
     )
@@ -251,18 +252,33 @@ def _step_row(result: StepResult, detail: str, band: str, system: System) -> Ste
     return StepRow(
         number=result.number,
         name=step_name(result.kind),
-        detail=detail,
+        detail=", ".join(one for one in (detail, _laid_in(result, system)) if one),
         mass=mass(result.mass, system),
         band=band,
         cold=size(sides(result), system),
         hot=size(sides(result, result.expansion), system) if hot else "",
         layers=whole(result.layers),
         distinct=whole(result.distinct),
-        lost=mass(result.lost, system) if result.cause else "",
-        cause=str(CAUSES[result.cause]) if result.cause else "",
+        lost=mass(result.lost, system) if result.lost_by else "",
+        cause=_causes(result, system),
         heats=whole(result.heats) if hot else "",
         minutes=said(seconds, "duration", system) if hot else "",
     )
+
+
+def _laid_in(result: StepResult, system: System) -> str:
+    """Say what a core adds to the steel of the billet."""
+    if float(result.added) <= 0.0:
+        return ""
+    return _("{mass} laid in").format(mass=mass(result.added, system))
+
+
+def _causes(result: StepResult, system: System) -> str:
+    """Say what steel was lost to, each with its share where there are several."""
+    lost = [(str(CAUSES[cause]), float(one)) for cause, one in result.lost_by]
+    if len(lost) < 2:
+        return "".join(name for name, _one in lost)
+    return ", ".join(f"{name} {mass(one, system)}" for name, one in lost)
 
 
 def _total(figures: PlanFigures, last: StepRow, system: System) -> StepRow:
@@ -277,7 +293,7 @@ def _total(figures: PlanFigures, last: StepRow, system: System) -> StepRow:
         hot="",
         layers=last.layers,
         distinct=last.distinct,
-        lost=mass(plain.start_mass - plain.clean_mass, system),
+        lost=mass(plain.start_mass + plain.added - plain.clean_mass, system),
         cause="",
         heats=whole(plain.heats),
         minutes=said(plain.heating_seconds + plain.working_seconds, "duration", system),
@@ -285,13 +301,13 @@ def _total(figures: PlanFigures, last: StepRow, system: System) -> StepRow:
 
 
 def _losses(figures: PlanFigures, system: System) -> tuple[LossRow, ...]:
-    loss, start = figures.plain.loss, float(figures.plain.start_mass)
+    loss, put_in = figures.plain.loss, figures.plain.start_mass + figures.plain.added
     taken = {one.name: float(getattr(loss, one.name)) for one in fields(loss)}
     return tuple(
         LossRow(
             cause=capfirst(str(CAUSES[name])),
             lost=mass(taken[name], system),
-            share=share(taken[name] / start),
+            share=share(taken[name] / float(put_in)),
         )
         for name in CAUSES
         if taken[name] > 0

@@ -60,6 +60,8 @@ def _computed(plan: Plan, found: PlanFigures, system: System) -> PlanRow:
 
 
 def _steels(plan: Plan) -> str:
-    """Return the steels in the order they are first laid."""
+    """Return the steels in the order they are first laid, those of cores last."""
     names = {row.letter: row.bar.steel.name for row in plan.bars.all()}
-    return ", ".join(dict.fromkeys(names[one] for one in plan.order if one in names))
+    laid = [names[one] for one in plan.order if one in names]
+    cores = [row.core.steel.name for row in plan.steps.all() if row.core]
+    return ", ".join(dict.fromkeys([*laid, *cores]))

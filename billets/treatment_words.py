@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import Decimal
 
 from babel.lists import format_list
 from django.utils.translation import gettext as _
 
-from billets.messages import sentence, spoken
+from billets.messages import spoken
 from billets.physics.before_hardening import Normalising, Softening
-from billets.physics.checks import QUENCH_WORDS
 from billets.physics.quenching import HardeningHeat
 from billets.physics.temper_choice import START_HIGH, STEP_HIGH, STEP_LOW, Tempering
 from billets.physics.treatment import HeatTreatment
-from billets.units import System, local_number, locale_of
-from billets.wording import bare, said, share, whole
+from billets.treatment_texts import (
+    between,
+    hardness_band,
+    has_room,
+    heat_source,
+    heats,
+    hours,
+    medium_text,
+    normalising_text,
+    number,
+    softening_text,
+    temper_source,
+    temper_text,
+)
+from billets.units import System, locale_of
+from billets.wording import said, share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,15 +109,6 @@ def _normalising(one: Normalising, system: System) -> TreatmentRow:
     )
 
 
-def normalising_text(one: Normalising, system: System) -> str:
-    """Say how a blade is normalised."""
-    texts = [said(heat, "temperature", system) for heat in one.heats]
-    return _("{heats}, {time} each, in air until black").format(
-        heats=", ".join([*map(bare, texts[:-1]), texts[-1]]),
-        time=said(one.seconds, "duration", system),
-    )
-
-
 def _softening(one: Softening, system: System) -> TreatmentRow:
     sheets = "; ".join(
         _("sheet of {steel}: {text}").format(steel=steel, text=text)
@@ -118,13 +120,6 @@ def _softening(one: Softening, system: System) -> TreatmentRow:
         text=softening_text(one, system),
         source=sheets
         or _("below where {steel} starts to change").format(steel=one.steel),
-    )
-
-
-def softening_text(one: Softening, system: System) -> str:
-    """Say how a blade is softened."""
-    return _("{time} at {heat}, cool in the closed oven").format(
-        time=hours(one.seconds), heat=said(one.temperature, "temperature", system)
     )
 
 
@@ -161,11 +156,6 @@ def _hardening(one: HeatTreatment, system: System) -> Iterator[TreatmentRow]:
     )
 
 
-def heat_source(heat: HardeningHeat) -> str:
-    """Say what a hardening heat rests on."""
-    return _("by the data sheets") if heat.source == "sheet" else _("by formula")
-
-
 def _window(heat: HardeningHeat, system: System) -> str:
     chosen = said(heat.chosen, "temperature", system)
     if heat.low > heat.high:
@@ -177,22 +167,6 @@ def _window(heat: HardeningHeat, system: System) -> str:
     return _("{chosen}, window {window}").format(
         chosen=chosen, window=heats((heat.low, heat.high), system)
     )
-
-
-def has_room(heat: HardeningHeat, system: System) -> bool:
-    """Return whether the window of the steels is wider than what a page can tell."""
-    ends = {said(end, "temperature", system) for end in (heat.low, heat.high)}
-    return heat.low <= heat.high and len(ends) > 1
-
-
-def medium_text(one: HeatTreatment, system: System) -> str:
-    """Say what a blade is quenched in, and how warm that is."""
-    medium = _(QUENCH_WORDS[one.quench]) if one.quench else "–"
-    if one.bath.name:
-        medium = _("{medium} ({bath})").format(medium=medium, bath=one.bath.name)
-    if one.oil is None:
-        return medium
-    return _("{medium} at {heat}").format(medium=medium, heat=heats(one.oil, system))
 
 
 def _medium_with_rise(one: HeatTreatment, system: System) -> str:
@@ -269,7 +243,7 @@ def _depth(one: HeatTreatment) -> str:
 def _tempering(one: HeatTreatment, system: System) -> Iterator[TreatmentRow]:
     if one.temper is None:
         if one.harden:
-            text = _("no temper gives {target} HRC").format(target=_number(one.target))
+            text = _("no temper gives {target} HRC").format(target=number(one.target))
             yield TreatmentRow(key="temper", label=_("Temper"), text=text)
         return
     temper = one.temper
@@ -280,26 +254,11 @@ def _tempering(one: HeatTreatment, system: System) -> Iterator[TreatmentRow]:
     yield TreatmentRow(
         key="expected",
         label=_("Then expect"),
-        text=_("{aim} HRC; {band} with all that is not known").format(
-            aim=_number(round(temper.hardness, 1)),
+        text=_("{aim} HRC, {band}").format(
+            aim=number(round(temper.hardness, 1)),
             band=hardness_band(temper.hardness_low, temper.hardness_high),
         ),
         source=temper_source(temper),
-    )
-
-
-def out_of_reach(one: HeatTreatment, system: System) -> str:
-    """Say why a blade is not tempered to what was aimed at; empty if nothing does."""
-    reasons = (flag for flag in one.flags if flag.field == "hardness")
-    return " ".join(sentence(flag, system) for flag in reasons)
-
-
-def temper_text(one: Tempering, system: System) -> str:
-    """Say how often, how long and how hot a blade is tempered."""
-    return _("{times} × {time} at {heat}").format(
-        times=whole(one.tempers),
-        time=hours(one.seconds),
-        heat=said(one.temperature, "temperature", system),
     )
 
 
@@ -316,44 +275,3 @@ def _temper(one: Tempering, system: System) -> str:
         start=heats((one.start, START_HIGH), system),
         step=between((STEP_LOW, STEP_HIGH), "temperature_difference", system),
     )
-
-
-def temper_source(one: Tempering) -> str:
-    """Say what a temper rests on: the shop's own sheet, a table, or the formula."""
-    return {
-        "own": _("by the shop's own sheet of {steel}"),
-        "table": _("by the table of {steel}"),
-        "fit": _("by formula, ± 2 HRC"),
-    }[one.source].format(steel=one.steel)
-
-
-# --- numbers -------------------------------------------------------------------------
-
-
-def between(ends: tuple[float, float], kind: str, system: System) -> str:
-    """Write two ends of a quantity with the unit once."""
-    first, last = (said(end, kind, system) for end in ends)
-    if first == last:
-        return last
-    return _("{low} to {high}").format(low=bare(first), high=last)
-
-
-def heats(ends: tuple[float, float], system: System) -> str:
-    """Write two temperatures with the unit once."""
-    return between(ends, "temperature", system)
-
-
-def hours(seconds: float) -> str:
-    """Write a time of hours."""
-    return said(seconds, "hours", "metric")
-
-
-def hardness_band(low: float, high: float) -> str:
-    """Write a band of hardness, rounded outwards to whole points."""
-    return _("{low} to {high} HRC").format(
-        low=whole(math.floor(round(low, 2))), high=whole(math.ceil(round(high, 2)))
-    )
-
-
-def _number(value: float) -> str:
-    return local_number(Decimal(str(value)).normalize(), spoken())

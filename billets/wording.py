@@ -246,7 +246,7 @@ def step_text(step: words.Step, system: System) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def cut_sentence(item: CutItem, width: float, system: System) -> str:
+def cut_sentence(item: CutItem, system: System) -> str:
     """Say how the pieces of a letter are cut, and what is left over."""
     line, bar = item.line, item.bar
     text = _(
@@ -265,14 +265,14 @@ def cut_sentence(item: CutItem, width: float, system: System) -> str:
         bar_length=neat(bar.length, "length", system),
         left=said(line.left, "length", system),
     )
-    return " ".join((text, *rip_sentences(bar, width, system)))
+    return " ".join((text, *rip_sentences(item, system)))
 
 
-def rip_sentences(bar: Bar, width: float, system: System) -> list[str]:
-    """Say that a bar wider than the stack has to be ripped; nothing of any other."""
-    if bar.width - width < NARROWER:
+def rip_sentences(item: CutItem, system: System) -> list[str]:
+    """Say that a bar wider than its pieces has to be ripped; nothing of any other."""
+    if item.bar.width - item.width < NARROWER:
         return []
-    return [_("Rip to {width}.").format(width=neat(width, "length", system))]
+    return [_("Rip to {width}.").format(width=neat(item.width, "length", system))]
 
 
 # --- sentences -----------------------------------------------------------------------

@@ -3,9 +3,10 @@
 ``plan.bar_g`` is the forged bar: what the last draw leaves. Where the plan goes on to
 trim or grind it, ``plan.clean_g`` is what is left at the end, else null. Verdict,
 chance, share kept and losses are always those of the end of the plan, so that
-start = (clean, else bar) + losses. ``spare_g`` is what is over at the chance asked for
-(80 % without ``--fit``), below zero what is missing; ``enough`` also looks at length
-and thickness, which ``verdict.failing`` names.
+start + added = (clean, else bar) + losses; ``added_g`` is the steel of cores laid in.
+A step names what it lost steel to first, and all of it by cause. ``spare_g`` is what is
+over at the chance asked for (80 % without ``--fit``), below zero what is missing;
+``enough`` also looks at length and thickness, which ``verdict.failing`` names.
 """
 
 from __future__ import annotations
@@ -74,6 +75,7 @@ def _plan(done: Estimate) -> Json:
     clean = float(plain.clean_mass) * GRAMS if plain.clean else None
     return {
         "start_g": float(plain.start_mass) * GRAMS,
+        "added_g": float(plain.added) * GRAMS,
         "bar_g": float(plain.bar_mass) * GRAMS,
         **_ends("bar_g", totals["bar_mass"], GRAMS),
         "clean_g": clean,
@@ -115,6 +117,8 @@ def _step(step: StepResult) -> Json:
         "mass_g": float(step.mass) * GRAMS,
         "lost_g": float(step.lost) * GRAMS,
         "lost_to": step.cause,
+        "lost_by_g": {cause: float(lost) * GRAMS for cause, lost in step.lost_by},
+        "added_g": float(step.added) * GRAMS,
         "length_mm": float(step.length) * MILLIMETRES,
         "width_mm": float(step.width) * MILLIMETRES,
         "thickness_mm": float(step.thickness) * MILLIMETRES,

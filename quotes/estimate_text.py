@@ -130,6 +130,8 @@ def _totals(done: Estimate) -> Iterator[Row]:
     """Yield what the plan comes to, with its bands where it has one."""
     plain, bands = done.plan.plain, done.plan.sampled.totals
     yield (_("Stack to weld"), mass(plain.start_mass, done.system), "")
+    if float(plain.added) > 0.0:
+        yield (_("Cores laid in"), mass(plain.added, done.system), "")
     rows = [(_("Forged bar"), "bar_mass", "mass")]
     if plain.clean:
         rows += [(_("Bar trimmed or ground after it"), "clean_mass", "mass")]
@@ -150,6 +152,7 @@ def _losses(done: Estimate) -> str:
     return ", ".join(
         f"{label} {mass(getattr(loss, name), done.system)}"
         for name, label in CAUSES.items()
+        if name != "pattern" or float(loss.pattern) > 0.0
     )
 
 

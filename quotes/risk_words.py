@@ -13,15 +13,16 @@ from django.utils.translation import ngettext
 
 from billets import choices
 from billets.messages import sentence, spoken
-from billets.physics.chances import SureStack
 from billets.physics.drivers import Driver, Drivers
 from billets.physics.errors import PlanError
 from billets.physics.lengths import MILLIMETRE
+from billets.physics.sure import SureStack
 from billets.units import System, local_number
 from billets.wording import gas, mass, neat, said, share, whole
 from quotes.money import money, quantity
 from quotes.risk_chart import drivers_chart
-from quotes.sureness import CheapestStack, Making, Priced, Sureness
+from quotes.stack_costs import CheapestStack, Making, Priced
+from quotes.sureness import Sureness
 from quotes.wording import money_text
 
 LEAST_CHANCE, MOST_CHANCE = 1, 99

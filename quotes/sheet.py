@@ -121,7 +121,7 @@ def sheet_of(knife: Knife, shop: Shop) -> Sheet:
             note=knife.note,
             needed=_needed(knife, figures, system),
             stack=stack_list(figures, system),
-            plan=billet_plan(figures, system),
+            plan=billet_plan(figures, system, knife.target.label),
             bar=_bar(figures, system),
             drawings=_drawings(knife, shop, system),
             stages=stage_blocks(one, shop, system),

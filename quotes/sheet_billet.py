@@ -14,6 +14,7 @@ from billets.physics.results import StepResult
 from billets.physics.uncertainty import Band
 from billets.units import System, locale_of
 from billets.wording import gas, said, share, sides, size, step_detail, step_name, whole
+from quotes.sheet_pattern import pattern_lines
 from quotes.sheet_words import band_text, mass_text
 
 
@@ -35,26 +36,37 @@ class PlanRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BilletPlan:
-    """All steps, what they come to, and what to look at twice before lighting up."""
+    """All steps, what they come to, the figure, and what to look at twice before."""
 
     rows: tuple[PlanRow, ...]
     total: str
+    figure: tuple[str, ...]
     warnings: tuple[str, ...]
 
 
 # --- the steps -------------------------------------------------------------------
 
 
-def billet_plan(figures: PlanFigures, system: System) -> BilletPlan:
-    """Return the steps of a plan with their bands."""
+def billet_plan(
+    figures: PlanFigures, system: System, label: str | None = None
+) -> BilletPlan:
+    """Return the steps of a plan with their bands.
+
+    With the label of one knife, nothing is said of the others that share its billet.
+    """
     results, bands = figures.plain.steps[1:], figures.sampled.steps[1:]
     steps = zip(figures.spec.steps, results, bands, strict=True)
-    red = (flag for flag in figures.flags if flag.level == "red")
+    red = (
+        flag
+        for flag in figures.flags
+        if flag.level == "red" and label in (None, flag.values.get("label", label))
+    )
     return BilletPlan(
         rows=tuple(
             _plan_row(step, result, band.mass, system) for step, result, band in steps
         ),
         total=_total(figures, system),
+        figure=pattern_lines(figures, system, label),
         warnings=tuple(dict.fromkeys(sentence(flag, system) for flag in red)),
     )
 

@@ -48,7 +48,7 @@ def stack_list(figures: PlanFigures, system: System) -> StackList:
             for letter, pieces in sorted(Counter(spec.order).items())
         ),
         total=mass_text(figures.plain.start_mass, system),
-        cuts=tuple(_cut_sentence(item, spec.width, system) for item in figures.cuts),
+        cuts=tuple(_cut_sentence(item, system) for item in figures.cuts),
     )
 
 
@@ -85,7 +85,7 @@ def _stack_row(
     )
 
 
-def _cut_sentence(item: CutItem, width: float, system: System) -> str:
+def _cut_sentence(item: CutItem, system: System) -> str:
     """Say how the pieces of a letter are cut, and what is left over."""
     line, bar = item.line, item.bar
     text = _(
@@ -101,4 +101,4 @@ def _cut_sentence(item: CutItem, width: float, system: System) -> str:
         per_bar=whole(line.per_bar),
         left=said(line.left, "length", system),
     )
-    return " ".join((text, *rip_sentences(bar, width, system)))
+    return " ".join((text, *rip_sentences(item, system)))

@@ -14,7 +14,7 @@ from billets.physics.steels_report import SteelsReport, steels_report
 from billets.physics.temper_choice import START_HIGH
 from billets.physics.treatment import HeatTreatment
 from billets.services import core_targets
-from billets.treatment_words import (
+from billets.treatment_texts import (
     between,
     hardness_band,
     has_room,
@@ -126,12 +126,11 @@ def _tempering(one: HeatTreatment, system: System) -> Iterator[Row]:
 
 def _by_the_sheets(one: Specified) -> Row:
     """Say whose sheets to harden by, where nothing of them is known here."""
-    spec = one.figures.spec
-    names = dict.fromkeys(spec.bars[letter].steel.name for letter in spec.order)
+    names = one.figures.spec.steel_names
     return (
         _("Heat, medium, oven"),
         _("by the data sheets of {steels}").format(
-            steels=format_list(list(names), locale=locale_of(spoken()))
+            steels=format_list(names, locale=locale_of(spoken()))
         ),
     )
 

@@ -19,6 +19,7 @@ from django.utils.translation import gettext_lazy
 
 from billets.figures import PlanFigures
 from billets.messages import spoken
+from billets.physics.core_line import core_of
 from billets.physics.families import family
 from billets.physics.grinds import chosen_grind
 from billets.physics.knife import MASS_BAND, KnifeResult
@@ -157,16 +158,34 @@ def _fittings(knife: Knife, system: System) -> list[str]:
     return parts
 
 
+MADE = {
+    "twist": gettext_lazy("twisted"),
+    "ladder": gettext_lazy("with ladder cuts"),
+    "dimple": gettext_lazy("with dimples"),
+}
+"""How a figure is told to whoever orders the knife."""
+
+
 def steel_sentence(figures: PlanFigures) -> str:
     """Say what a blade is made of, and that no two come out alike."""
-    spec = figures.spec
-    names = list(dict.fromkeys(spec.bars[letter].steel.name for letter in spec.order))
-    layers = figures.plain.distinct
-    return _(
-        "about {layers} layers of {steels} (hand-forged: figure and outline vary)"
-    ).format(
-        layers=whole(layers),
-        steels=format_list(names, locale=locale_of(spoken())),
+    spec, plain, locale = figures.spec, figures.plain, locale_of(spoken())
+    laid = [step for step in plain.pattern if step.kind == "core"]
+    cored = bool(laid) and core_of(plain) is not None
+    cores, steels = (spec.core_names if cored else []), spec.steel_names
+    text = _("about {layers} layers of {steels} (hand-forged: figure and outline vary)")
+    if cored:
+        steels = spec.stack_names
+        text = _(
+            "a core of {core} between jackets of about {layers} layers of {steels} "
+            "(hand-forged: figure and outline vary)"
+        )
+    made = dict.fromkeys(step.kind for step in plain.pattern if step.kind in MADE)
+    return text.format(
+        core=format_list(cores, locale=locale) if cores else "",
+        layers=whole(laid[-1].layers_before if cored else plain.distinct),
+        steels=", ".join(
+            [format_list(steels, locale=locale), *(str(MADE[kind]) for kind in made)]
+        ),
     )
 
 

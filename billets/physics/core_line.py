@@ -95,8 +95,10 @@ def core_of(result: PlanResult) -> CoreLayer | None:
         winds its faces up, so that it has no line.
     """
     laid = max((one.number for one in result.pattern if one.kind == "core"), default=0)
-    if any(one.kind == "twist" and one.number > laid for one in result.pattern):
+    later = {step.kind for step in result.steps if step.number > laid}
+    if "twist" in later:
         return None
+    least = 0.0 if laid and not later & {"cut", "fold"} else LEAST_SHARE
     ends = list(accumulate(share for _key, share in result.sequence))
     place = middle_layer(result.sequence)
     steel, share = result.sequence[place]
@@ -104,7 +106,7 @@ def core_of(result: PlanResult) -> CoreLayer | None:
     alike = abs(above - below) <= SYMMETRIC * (above + below) / 2.0
     others = result.sequence[:place] + result.sequence[place + 1 :]
     thickest = max((one for key, one in others if key == steel), default=0.0)
-    clear = share >= max(0.0 if laid else LEAST_SHARE, STANDS_OUT * thickest)
+    clear = share >= max(least, STANDS_OUT * thickest)
     if not (clear and alike and min(above, below) > 0.0):
         return None
     return CoreLayer(steel=steel, share=share, offset=(above - below) / 2.0)

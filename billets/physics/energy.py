@@ -11,7 +11,7 @@ from billets.physics.fuels import PROPANE
 from billets.physics.heating import RETURN, ROOM
 from billets.physics.results import PlanResult
 from billets.physics.state import typical
-from billets.physics.steps import HotStep, Step
+from billets.physics.steps import HotStep, Step, cut_first
 from billets.physics.thermal import enthalpy
 
 PROPANE_HEAT = PROPANE.net_heat
@@ -103,6 +103,7 @@ def plan_energy(steps: Sequence[Step], result: PlanResult) -> PlanEnergy:
     rows = zip(steps, result.steps, result.steps[1:], strict=False)
     for step, before, after in rows:
         if isinstance(step, HotStep):
+            cold = cold or cut_first(step)
             mass, heat = (before.mass + after.mass) / 2.0, step.temperature
             again = heat_taken(mass, RETURN, heat)
             first = heat_taken(mass, ROOM, heat) if cold else again

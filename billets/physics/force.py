@@ -3,15 +3,13 @@
 A bar W wide and h high is pressed over a bite b of its length. With Q for friction
 and for the steel that is not under the die, F = 1.155 s W b Q. Seen through b/h the
 force is one curve for all bars, as long as the bite is narrower than the bar; beyond
-that Q stays. So the largest bite is read off a table, for any number of draws at once.
+that Q stays. Each part of the curve can be turned round by itself, so the largest bite
+needs no trying, for any number of draws at once.
 """
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import numpy as np
-from numpy.typing import NDArray
 
 from billets.physics import Number
 from billets.physics.errors import PlanError, _
@@ -34,7 +32,6 @@ It makes Q 2.57, which is 1 + pi/2, where the bar is 8.6 bites high.
 FORCE_BAND = 0.35
 """How far a force may be off, either way, common practice, no source [1]."""
 
-_FLATTEST = 1e3
 _MOST_EXPONENT = 50.0
 
 
@@ -194,31 +191,33 @@ def largest_bite(
     ----------
     The inverse of `cogging_force`.
     """
-    bites, forces = _curve(friction)
+    _check_friction(friction)
     share = force / (PLANE_STRAIN * stress * width * height)
     square = width / height
-    as_wide = np.interp(square, bites, forces)
-    within = np.interp(share, forces, bites)
-    beyond = share * square / as_wide
-    bite: Number = height * np.where(share <= as_wide, within, beyond)
+    factor = cogging_factor(width, height, friction)
+    bite: Number = height * np.where(
+        share <= square * factor, _bite_within(share, friction), share / factor
+    )
     return bite
 
 
-@lru_cache(maxsize=8)
-def _curve(
-    friction: float,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return bites over height, and the force each takes over 1.155 s W h [1].
+def _bite_within(share: Number, friction: float) -> Number:
+    """Return the bite over height, where it is narrower than the bar [1].
 
-    From zero to where the second term of Q ends the force is a straight line; so the
-    first point, where the bite vanishes, is exact.
+    The force over 1.155 s W h is the greater of a straight line and the lesser of two
+    rising curves; so the bite is the lesser of one inverse and the greater of two.
     """
+    narrow = np.maximum(share - PENETRATION, 0.0) / (1.0 - PENETRATION)
+    rubbed = np.log(1.0 + friction * share) / friction
+    sheared = 2.0 * (np.sqrt(1.0 + share) - 1.0)
+    bite: Number = np.minimum(narrow, np.maximum(rubbed, sheared))
+    return bite
+
+
+def _check_friction(friction: float) -> None:
     if not 0.0 < friction <= 0.7:
         raise PlanError(
             _("Friction between die and steel lies above 0 and up to 0.7."),
             field="friction",
             value=friction,
         )
-    bites = np.geomspace(0.4, _FLATTEST, 400)
-    forces = bites * cogging_factor(bites, 1.0, friction)
-    return np.append(0.0, bites), np.append(PENETRATION, forces)

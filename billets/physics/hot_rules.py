@@ -19,7 +19,8 @@ from billets.physics.guards import (
 )
 from billets.physics.heating import RETURN, ROOM, heating_integral, heating_time
 from billets.physics.press_flags import pull_flags, setting_flags
-from billets.physics.pressing import Pull, Size, known_force, pull
+from billets.physics.pressing import Size, known_force
+from billets.physics.pulling import Pull, pull
 from billets.physics.scale import AIR_SECONDS, heat_loss
 from billets.physics.state import (
     Change,

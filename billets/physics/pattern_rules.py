@@ -39,7 +39,7 @@ from billets.physics.patterns import (
     groove_area,
     ladder_share,
 )
-from billets.physics.pressing import pull
+from billets.physics.pulling import pull
 from billets.physics.state import (
     LEAST_SIZE,
     Change,

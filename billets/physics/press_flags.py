@@ -9,10 +9,10 @@ from billets.physics.pressing import (
     CENTRE,
     COOLED_BY,
     SQUEEZE_STRAIN,
-    Pull,
     Size,
     known_force,
 )
+from billets.physics.pulling import Pull
 from billets.physics.state import every, mostly, typical
 from billets.physics.weld_setting import WELD_COOLING, WELD_RATE, WELD_STRAIN, Setting
 

@@ -13,10 +13,10 @@ from billets.physics.pressing import (
     LOWER_LIMIT,
     Bar,
     known_force,
-    pull,
     squeezing,
     worked_stress,
 )
+from billets.physics.pulling import pull
 from billets.physics.results import StepResult
 from billets.physics.state import typical
 from billets.physics.steps import Draw, Weld

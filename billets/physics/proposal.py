@@ -24,13 +24,14 @@ from billets.physics.cheapest import Cheapest, cheapest_lengths, within
 from billets.physics.constants import ZERO_CELSIUS
 from billets.physics.equipment import Forge
 from billets.physics.errors import PlanError, _
+from billets.physics.estimates import Goal, first_guess, steel_cost
 from billets.physics.even_draws import even_draws
 from billets.physics.factors import FactorBelief, medians
 from billets.physics.lengths import check_chance
 from billets.physics.proposal_rows import Judge, Laid, ProposalRow, proposal_row
 from billets.physics.sifting import Sieve, failures, too_small
 from billets.physics.steps import DRAWING_HEAT, WELDING_HEAT
-from billets.physics.trials import Goal, Trial, first_guess, steel_cost, tried_out
+from billets.physics.trials import Trial, tried_out
 from billets.physics.uncertainty import DRAWS
 from billets.physics.unit_costs import UnitCosts
 from billets.physics.verdict import Target

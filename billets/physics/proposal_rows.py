@@ -9,13 +9,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from billets.physics.cheapest import cheapest_lengths, within
+from billets.physics.estimates import Goal
 from billets.physics.factors import FactorBelief
 from billets.physics.first_stacks import BarOffer
 from billets.physics.layers import layer_thickness
 from billets.physics.lengths import MILLIMETRE, tried, with_length
 from billets.physics.plan import PlanInput, run_plan
 from billets.physics.search import least_that
-from billets.physics.trials import APART, HOUR, Goal, Run, by_line
+from billets.physics.trials import APART, HOUR, Run, by_line
 from billets.physics.uncertainty import Band, sample_plan, sampled_input
 from billets.physics.verdict import Target, verdict
 

@@ -270,4 +270,9 @@ def typical(value: Number) -> float:
     float
         Its median [same unit]; the value itself in a plain plan.
     """
-    return float(np.median(value)) if isinstance(value, np.ndarray) else float(value)
+    if not isinstance(value, np.ndarray):
+        return float(value)
+    # The same as numpy's own np.median, which takes twice as long.
+    low, high = (value.size - 1) // 2, value.size // 2
+    found = np.partition(value, (low, high), axis=None)
+    return float(found[low] + found[high]) / 2.0

@@ -14,23 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from billets.physics import Number
-from billets.physics.bar import Steel
 from billets.physics.batch import CYCLE_STEPS, Forging, batch_plan
 from billets.physics.chains import Chains, Measures
 from billets.physics.cheapest import Making
 from billets.physics.counting import Counts
-from billets.physics.errors import PlanError, _
+from billets.physics.estimates import Goal, steel_cost
 from billets.physics.factors import Factors
 from billets.physics.guards import LONGEST, THINNEST
-from billets.physics.losses import FALLBACK_PER_WELD
 from billets.physics.plan import PlanResult, run_plan
 from billets.physics.unit_costs import UnitCosts
-from billets.physics.verdict import Target, length_needed, mass_needed
 
 HOUR = 3600.0
-
-ENDS = 0.030
-"""What a stack is longer by for trimming, to begin with a guess [m]."""
 
 APART = 1.4
 """One of two lengths that are run over the other [1]."""
@@ -39,30 +33,6 @@ NO_GAIN = 1e-9
 """Gain by length that stands for none, so that nothing is divided by zero."""
 
 Part = TypeVar("Part", Making, "Seen")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Goal:
-    """What must come out, and what everything costs.
-
-    Attributes
-    ----------
-    mass, length : float
-        Of the bar, at least [kg, m].
-    costs : UnitCosts
-        By the kilogram and hour.
-    """
-
-    mass: float
-    length: float
-    costs: UnitCosts
-
-    @classmethod
-    def of(cls, targets: Sequence[Target], costs: UnitCosts) -> Goal:
-        """Return what several knives need together."""
-        return cls(
-            mass=mass_needed(targets), length=length_needed(targets), costs=costs
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -225,32 +195,6 @@ def by_line(
     return needed_by_line(near, far, goal), making
 
 
-def first_guess(chains: Chains, forging: Forging, goal: Goal) -> Measures:
-    """Return about how long each stack will be, from what a weld usually leaves.
-
-    Parameters
-    ----------
-    chains : Chains
-        The chains.
-    forging : Forging
-        The bar at the end [m].
-    goal : Goal
-        What must come out [kg, m].
-
-    Returns
-    -------
-    array (candidates,)
-        Length [m].
-    """
-    height = chains.stacks.height[chains.row]
-    section = chains.width * height
-    per_length = section * _density(chains)
-    bar = chains.bar_width * forging.thickness * _density(chains)
-    wanted = np.maximum(goal.mass, goal.length * bar)
-    guess: Measures = wanted / (per_length * np.exp(FALLBACK_PER_WELD * chains.welds))
-    return guess + ENDS
-
-
 def needed_by_line(near: Run, far: Run, goal: Goal) -> Measures:
     """Return the length each draw needs, by the line through two runs.
 
@@ -280,56 +224,6 @@ def needed_by_line(near: Run, far: Run, goal: Goal) -> Measures:
         line = wanted / gives + np.where(both, short - before / gives, 0.0)
         needed = np.maximum(needed, np.where(rise > NO_GAIN, line, np.inf))
     return np.where(needed > LONGEST, np.inf, np.maximum(needed, THINNEST))
-
-
-def steel_cost(chains: Chains, costs: UnitCosts) -> Measures:
-    """Return what the steel of a metre of stack costs, whole bar widths counted.
-
-    Parameters
-    ----------
-    chains : Chains
-        The chains.
-    costs : UnitCosts
-        Of a kilogram of each steel [currency/kg].
-
-    Returns
-    -------
-    array (candidates,)
-        Cost of a metre; what is ripped off a wider bar has been bought [currency/m].
-    """
-    stacks = chains.stacks
-    bars = np.array(
-        [
-            [
-                bar.thickness * bar.width * bar.steel.density * _price(bar.steel, costs)
-                for bar in kit.bars
-            ]
-            for kit in stacks.kits
-        ]
-    )
-    each = stacks.counts[chains.row] * bars[stacks.kit[chains.row]]
-    total: Measures = each.sum(axis=1)
-    return total
-
-
-def _price(steel: Steel, costs: UnitCosts) -> float:
-    if steel.key not in costs.steel:
-        raise PlanError(
-            _("{steel} has no price a kilogram; enter one with the steel."),
-            field="steel",
-            steel=steel.name,
-        )
-    return costs.steel[steel.key]
-
-
-def _density(chains: Chains) -> Measures:
-    """Return the density of each stack, each steel by its volume [kg/m^3]."""
-    stacks = chains.stacks
-    size = np.array([[bar.thickness for bar in kit.bars] for kit in stacks.kits])
-    heavy = np.array([bar.steel.density for bar in stacks.kits[0].bars])
-    volume = stacks.counts[chains.row] * size[stacks.kit[chains.row]]
-    density: Measures = volume @ heavy / volume.sum(axis=1)
-    return density
 
 
 def _seen(chains: Chains, result: PlanResult, lengths: Measures) -> Seen:

@@ -18,11 +18,11 @@ from django.views.decorators.http import require_http_methods
 from billets.idempotency import new_key, once
 from billets.messages import sentence
 from billets.models import Plan
-from billets.physics.chances import SureStack
 from billets.physics.drivers import Drivers
 from billets.physics.errors import PlanError
 from billets.physics.lengths import MILLIMETRE
 from billets.physics.plan import run_plan
+from billets.physics.sure import SureStack
 from billets.plan_steps import step_values
 from billets.services import (
     StalePlan,
@@ -48,13 +48,8 @@ from quotes.risk_words import (
     making_text,
     stack_rows,
 )
-from quotes.sureness import (
-    Sureness,
-    cheapest_stack,
-    priced,
-    sureness_of,
-    usual_short,
-)
+from quotes.stack_costs import cheapest_stack, priced, usual_short
+from quotes.sureness import Sureness, sureness_of
 from quotes.unit_costs import unit_costs_on
 from shop.context import shop_of
 from shop.views.common import for_owner, system_of

@@ -9,10 +9,11 @@ chance with 4,000 draws 150 ms.
 import pytest
 
 from billets.models import Equipment
-from billets.physics.chances import CHANCES, cheapest_of, needs_of, stack_for
+from billets.physics.chances import CHANCES, cheapest_of, stack_for
 from billets.physics.drivers import drivers
 from billets.physics.equipment import Tool
 from billets.physics.fit import Target
+from billets.physics.sure import needs_of
 from tests.billets.physics.plans import MM, worked_case
 from tests.quotes.orders import ready_order, ready_shop
 

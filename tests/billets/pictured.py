@@ -63,6 +63,11 @@ def planned(order="ABABABABA", steps=MORE, targets=(), length=0.172):
     spec = PlanSpec(
         bars=BARS, order=order, length=length, width=0.040, steps=steps,
         forge=Forge(), tool=Tool(), saw=Saw(),
+        cores=tuple(
+            Bar(steel=step.steel, thickness=step.thickness, width=0.045, length=1.0)
+            for step in steps
+            if isinstance(step, Core)
+        ),
     )  # fmt: skip
     beliefs = Beliefs(factors=PRIORS, billets=0)
     return figures(spec, targets, beliefs, seed=7, draws=200)

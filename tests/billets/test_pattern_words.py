@@ -46,7 +46,7 @@ def test_twist_says_its_layers_angle_and_shear():
     (made,) = figures.plain.pattern
     figure = only(figures)
     assert "9 layers" in figure.label
-    assert figure.unit == "°"
+    assert figure.value.endswith("°")
     assert f"a shear of {made.shear:.1f}" in plain(figure.source)
     assert "grinds 0 %" in plain(figure.source)
     ground = planned(steps=(*TWISTED, Grind(face=0.0008)))

@@ -1,5 +1,7 @@
 """The steels of a billet in words: every check a sentence, every row sourced."""
 
+import re
+
 import pytest
 from django.template.loader import render_to_string
 from django.utils import translation
@@ -7,6 +9,7 @@ from django.utils import translation
 from billets.physics.bar import Layer, Stack
 from billets.physics.checks import Check
 from billets.physics.compatibility import check_steels
+from billets.physics.constants import ZERO_CELSIUS as ZERO
 from billets.physics.errors import Flag
 from billets.physics.plan import PlanInput, run_plan
 from billets.physics.quenching import Bath
@@ -165,8 +168,23 @@ def test_bath_is_named_with_how_far_it_warms():
 def test_hardness_out_of_reach_is_said_in_place_of_a_temper():
     hard = Target(label="knife", needed=0.3, spine=0.0028, hardness=67.0)
     found = rows("1084", "75Ni8", targets=(hard,))
-    assert "67 HRC cannot be reached" in found["temper"].text
+    assert found["temper"].text == "no temper gives 67 HRC"
     assert "expected" not in found
+    told = page_of(block("1084", "75Ni8", targets=(hard,)))
+    assert told.count("67 HRC cannot be reached") == 1
+
+
+def test_window_without_room_is_not_called_one():
+    narrow = steel("1084", harden_low=810 + ZERO, harden_high=810 + ZERO)
+    found = rows(narrow, "75Ni8")["harden"]
+    assert plain(found.text) == "810 °C, no more and no less"
+
+
+def test_temper_says_between_which_heats_it_may_lie():
+    own = rows(steel("1084", tempers=OWN), "75Ni8")["temper"]
+    low, high = re.search(r"\((\d+) to (\d+) °C may do it\)", plain(own.text)).groups()
+    chosen = re.search(r" at (\d+) °C", plain(own.text))[1]
+    assert int(low) < int(chosen) < int(high)
 
 
 def test_treatment_in_fahrenheit():
@@ -177,17 +195,35 @@ def test_treatment_in_fahrenheit():
 # --- the page ------------------------------------------------------------------------
 
 
+def page_of(found):
+    parts = ("billets/_steels.html", "billets/_treatment.html")
+    return plain("".join(render_to_string(one, {"found": found}) for one in parts))
+
+
+@pytest.mark.parametrize(
+    "steels",
+    [("1084", "75Ni8"), ("W2", "1.2767"), ("1095", "mild"), ("mild", "nickel"),
+     ("1084", "75Ni8", "52100"), ("1095", "1.2842", "1.2767")],
+)  # fmt: skip
+def test_no_check_is_ever_called_by_a_code(steels):
+    assert not re.search(r"\bK\d", page_of(block(*steels)))
+
+
+def test_hot_oil_has_its_caution_where_there_is_oil():
+    assert "Lid at hand" in page_of(block("1084", "75Ni8"))
+    assert "Lid at hand" not in page_of(block("mild", "nickel"))
+
+
 def test_page_shows_every_check_and_every_row():
     found = block("1084", "75Ni8")
-    page = render_to_string("billets/_steels.html", {"found": found})
-    page += render_to_string("billets/_treatment.html", {"found": found})
+    page = page_of(found)
     for row in found.checks:
         assert row.name in page
         assert row.mark in page
     for row in found.treatment:
         assert row.label in page
+        assert row.source in page
     assert "style=" not in page
-    assert "K1" not in page
 
 
 def test_page_without_treatment_says_why():

@@ -6,7 +6,7 @@ import re
 import pytest
 from django.conf import settings
 
-from billets.models import PlanStep
+from billets.models import PlanStep, Steel
 from billets.physics.knife_spec import spec_fittings
 from quotes import pdf
 from quotes.sheet_documents import Stamp, mark_drawing, print_sheet, sheet_html
@@ -171,13 +171,23 @@ def test_customer_is_not_named(knife):
     assert "for TG" in text_in(body)
 
 
+@pytest.fixture
+def known_steels(knife):
+    """Steels that harden and show a pattern, so no warning takes room."""
+    Steel.objects.filter(key="dark").update(manganese=0.75, quench_class="fast_oil")
+    Steel.objects.filter(key="pale").update(manganese=0.4, nickel=2.0)
+    Steel.objects.update(harden_min=1060.0, harden_max=1090.0)
+
+
 @needs_pango
+@pytest.mark.usefixtures("known_steels")
 def test_few_pages(knife):
     """A plan of five steps: two sheets to the bar, two for the rest, one to draw."""
     assert len(page_sizes(printed(sheet_for(knife)))) <= 5
 
 
 @needs_pango
+@pytest.mark.usefixtures("known_steels")
 def test_long_plan_adds_pages_and_keeps_every_step(knife):
     plan = knife.target.plan
     for place in range(6, 16):

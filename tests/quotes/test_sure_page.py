@@ -8,12 +8,14 @@ from django.urls import reverse
 
 from billets.models import Plan, PlanBar, PlanStep, ShopFactor, SubmittedForm
 from billets.physics.fit import fit_length
+from billets.physics.plan import run_plan
 from billets.services import plan_input, plan_spec
 from quotes.pricing import rates_on
-from quotes.sureness import priced, sureness_of
+from quotes.stack_costs import priced
+from quotes.sureness import sureness_of
 from quotes.unit_costs import unit_costs_on
 from shop.models import Rate, Shop
-from tests.factories import PlanFactory
+from tests.factories import BarSizeFactory, PlanFactory
 from tests.quotes.orders import LONG_AGO, number_in, ready_order, ready_shop, table_rows
 from tests.shop.typing_in import errors_on, text_of
 
@@ -423,3 +425,18 @@ def test_helper_is_told_that_this_is_the_owners(helper_client, plan):
 
 def test_billet_that_is_not_there_is_not_found(owner_client):
     assert owner_client.get(reverse("sure", args=[4711])).status_code == 404
+
+
+def test_steel_of_a_core_is_paid_too(owner_client, plan):
+    """Arithmetic: the core is cut as long as the halves it lies between."""
+    bar = BarSizeFactory(width=0.042)
+    PlanStep.objects.create(plan=plan, position=6, kind="core", core=bar)
+    PlanStep.objects.create(plan=plan, position=7, kind="weld")
+    found = sureness_of(plan)
+    money = priced(found, unit_costs_on(LONG_AGO))
+    stack = 0.1 * 0.035 * (6 * 0.0035 + 5 * 0.0018) * 7850 * 9.25
+    plain = run_plan(plan_input(found.spec))
+    (laid,) = (step for step in plain.steps if step.kind == "core")
+    core = float(laid.length) * 0.042 * 0.0035 * 7850 * 9.25
+    assert money.making.steel == pytest.approx(stack + core)
+    assert "95 %" in text_of(page_of(owner_client, plan))

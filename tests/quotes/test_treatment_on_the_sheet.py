@@ -1,10 +1,13 @@
 """The heat treatment on the build sheet: large enough, sourced, own sheets first."""
 
 import datetime as dt
+import re
 
 import pytest
 
+from billets.figures import figures_of
 from billets.models import Equipment, Steel, TemperPoint
+from billets.steel_words import steels_block
 from quotes.cautions import MOST
 from tests.quotes.sheets import (
     at_the_bench,
@@ -78,6 +81,20 @@ def test_own_temper_rows_win_and_the_paper_says_so(knife):
     assert celsius == pytest.approx(190, abs=8)
 
 
+@needs_pango
+def test_page_and_paper_name_the_same_source_and_temper(knife):
+    for celsius, hardness in ((160, 63.5), (195, 60.0), (245, 57.5)):
+        temper_row("dark", celsius, hardness, own=True)
+    words = "by the shop's own sheet of Dark steel"
+    temper = rows(knife, "harden")["Temper"]
+    assert temper.endswith(words)
+    assert words in text_in(printed(sheet_for(knife)))
+    found = steels_block(figures_of(knife.target.plan).steels, "metric")
+    shown = next(row for row in found.treatment if row.key == "temper")
+    assert shown.source == words
+    assert shown.text.replace("\u00a0", " ").startswith(temper.partition(",")[0])
+
+
 def test_printed_table_wins_over_the_formula(knife):
     for celsius, hardness in ((150, 63.0), (200, 61.0), (250, 58.0)):
         temper_row("pale", celsius, hardness, own=False)
@@ -133,12 +150,27 @@ def test_windows_apart_are_said_on_the_sheet(knife):
     assert found["Look twice"].startswith("No heat suits all steels")
 
 
+def test_window_of_one_heat_is_said_once(knife):
+    Steel.objects.update(harden_min=805 + KELVIN, harden_max=805 + KELVIN)
+    assert rows(knife, "harden")["Harden from"] == "805 °C, by the data sheets"
+
+
+@needs_pango
+def test_paper_names_no_check_by_a_code(knife):
+    Steel.objects.filter(key="pale").update(quench_class="air", nickel=4.0)
+    Steel.objects.filter(key="dark").update(quench_class="water", harden_max=1050.0)
+    sheet = sheet_for(knife)
+    assert sheet.plan.warnings
+    assert not re.search(r"\bK\d", text_in(printed(sheet)))
+
+
 def test_steels_that_do_not_harden_leave_it_to_their_sheets(knife):
     Steel.objects.update(quench_class="none")
     found = rows(knife, "harden")
     assert found["Heat, medium, oven"] == (
         "by the data sheets of Dark steel and Pale steel"
     )
+    assert found["Look twice"].startswith("No steel of this billet hardens")
 
 
 def test_cautions_stay_as_they_were(knife):

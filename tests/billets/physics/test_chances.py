@@ -16,15 +16,14 @@ from billets.physics.chances import (
     cheapest_of,
     formula_cheapest,
     formula_length,
-    needs_of,
     stack_for,
-    stack_with,
     stacks_for,
 )
 from billets.physics.equipment import Forge, Saw
 from billets.physics.errors import PlanError
 from billets.physics.factors import PRIORS, FactorBelief
 from billets.physics.fit import Target, fit_length
+from billets.physics.sure import needs_of, stack_with
 from billets.physics.uncertainty import sample_plan
 from tests.billets.physics.plans import MM, alternating, three_welds, worked_case
 

@@ -7,12 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from billets.physics.chances import needs_of, stack_for, stack_with
+from billets.physics.chances import stack_for
 from billets.physics.equipment import Tool
 from billets.physics.factors import PRIORS, Factors
 from billets.physics.guards import LONGEST
 from billets.physics.lengths import needed_lengths, with_length
 from billets.physics.plan import run_plan
+from billets.physics.sure import needs_of, stack_with
 from billets.physics.uncertainty import sampled_input
 from billets.physics.verdict import Target
 from tests.billets.physics.plans import MM, worked_case
