@@ -34,6 +34,10 @@ from billets.services import (
 )
 
 
+OF_THE_PATTERN = frozenset({"contrast", "pattern life"})
+"""Checks of steels that speak of how the blade will look."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class PlanFigures:
     """A plan with everything computed from it; reports only once they are asked for.
@@ -104,7 +108,13 @@ class PlanFigures:
         return (
             *(flag for flag in report.flags if flag.level == "red"),
             *(
-                Flag(message=one.message, field="order", values=one.values, level="red")
+                Flag(
+                    message=one.message,
+                    field="order",
+                    values=one.values,
+                    # A pattern that does not show spoils a knife, but hurts nobody.
+                    level="amber" if one.name in OF_THE_PATTERN else "red",
+                )
                 for one in report.checks
                 if one.level == "stop"
             ),

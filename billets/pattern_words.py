@@ -21,7 +21,7 @@ from billets.physics.core_line import (
 from billets.physics.pattern_flags import USUAL_CORE
 from billets.physics.results import PatternStep
 from billets.physics.steps import Core
-from billets.physics.twisting import fibre_angle
+from billets.physics.twisting import GROUND_AFTER, fibre_angle
 from billets.pictures.section_words import figures_name
 from billets.units import System, local_number
 from billets.wording import Figure, bare, said, share, whole
@@ -97,9 +97,15 @@ def _twist(step: PatternStep, system: System) -> Figure:
         corner,
         source=_(
             "Fibres at the corner, a shear of {shear}; {face} in the middle of a face. "
-            "This plan grinds {ground} of the thickness off after it; stars show from "
-            "a quarter to a third, the knife's own grinding counted in."
-        ).format(shear=_number(step.shear), face=face, ground=_ground(step)),
+            "This plan grinds {ground} of the thickness off after it, {usual} is "
+            "usual; stars show from a quarter to a third, the knife's own grinding "
+            "counted in."
+        ).format(
+            shear=_number(step.shear),
+            face=face,
+            ground=_ground(step),
+            usual=said(GROUND_AFTER, "percent", "metric"),
+        ),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -10,13 +11,20 @@ from django.utils.translation import gettext_lazy, ngettext
 from billets.figures import PlanFigures
 from billets.messages import spoken
 from billets.physics.constants import GRAVITY
+from billets.physics.force import FORCE_BAND
 from billets.physics.press_report import Grip, PressStep
-from billets.physics.pressing import known_force
+from billets.physics.pressing import LOWER_LIMIT, known_force
 from billets.units import System, show
-from billets.wording import neat, said, step_name, whole
+from billets.wording import bare, neat, said, step_name, whole
 
 TONNE = 1000.0 * GRAVITY
 """A tonne-force, by which presses are sold [N]."""
+
+SHORT_TON = 2000.0 * 0.45359237 * GRAVITY
+"""What a ton is where presses are sold by the inch [N]."""
+
+SMALL = 10.0 * TONNE
+"""Up to here the hours are held against those told of a press of about 7 t [N]."""
 
 TITLES = {
     "press": gettext_lazy("What the press can move"),
@@ -26,17 +34,25 @@ TITLES = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PressEnd:
+    """The press on one section: as a draw begins, or as it ends."""
+
+    section: str
+    force: str = ""
+    cold_force: str = ""
+    largest: str = ""
+    cold_largest: str = ""
+    bite: str = ""
+    strain: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PressRow:
     """A step in the fire under the tool; empty where a thing does not apply."""
 
     number: int
     name: str
-    section: str
-    force: str
-    cold_force: str
-    largest: str
-    cold_largest: str
-    bite: str
+    ends: tuple[PressEnd, ...]
     strain: str
     heats: str
     way: str
@@ -49,30 +65,33 @@ class PressBlock:
     title: str
     tool: str
     known: bool
+    cold: str
     rows: tuple[PressRow, ...]
-    note: str
+    notes: tuple[str, ...]
 
 
 def press_block(figures: PlanFigures, system: System) -> PressBlock:
-    """Say what the tool of a computed plan does in every weld and draw."""
+    """Say what the tool of a computed plan does in every step in the fire."""
     tool, steps = figures.spec.tool, figures.pressing
     force = known_force(tool)
     return PressBlock(
         title=str(TITLES[tool.kind]),
         tool=_tool(figures, system),
         known=force is not None,
+        cold=said(LOWER_LIMIT, "temperature", system),
         rows=tuple(_row(step, system) for step in steps),
-        note=_note(steps, system) if force is not None else "",
+        notes=tuple(_notes(figures, force, system)) if force is not None else (),
     )
 
 
 def force_text(force: float, system: System) -> str:
-    """Say a force, with the tonnes by which presses are sold beside it."""
-    shown = said(force, "force", system)
+    """Say a force, with the tons by which presses are sold beside it."""
+    pattern, ton = _("{force}, about {tonnes} t"), TONNE
     if system == "inch":
-        return shown
-    return _("{force}, about {tonnes} t").format(
-        force=shown, tonnes=show(force / TONNE, "ratio", system, 0, spoken())
+        pattern, ton = _("{force}, about {tonnes} US tons"), SHORT_TON
+    return pattern.format(
+        force=said(force, "force", system),
+        tonnes=show(force / ton, "ratio", system, 0, spoken()),
     )
 
 
@@ -96,66 +115,67 @@ def _tool(figures: PlanFigures, system: System) -> str:
     return _("No force to compare: a heat draws as far as it is told to.")
 
 
-def _note(steps: tuple[PressStep, ...], system: System) -> str:
-    cold = steps[0].cold_temperature
-    band = said(steps[0].band, "percent", "metric")
-    return _(
-        "Force for a bite as long as the die, as the steel leaves the fire and at "
-        "{cold}, where it goes back. Forces are good to {band} either way; "
-        "uncalibrated until heats have been counted."
-    ).format(cold=said(cold, "temperature", system), band=band)
+def _notes(figures: PlanFigures, force: float, system: System) -> Iterator[str]:
+    """Yield how good the forces are, and what is told of so small a press."""
+    yield _(
+        "The force is that for a bite as long as the die. Forces are good to {band} "
+        "either way; uncalibrated until heats have been counted."
+    ).format(band=said(FORCE_BAND, "percent", system))
+    if force > SMALL:
+        return
+    yield _(
+        "Told of a press of about 7 t: about two days, alone, for a billet of three "
+        "welds and the blade forged from it. The {hours} reckoned here for the billet "
+        "may well be short of that."
+    ).format(hours=said(figures.plain.attended_seconds, "hours", system))
 
 
 def _row(step: PressStep, system: System) -> PressRow:
-    grip = step.start
+    grips = [grip for grip in (step.start, step.end) if grip]
+    _length, width, height = step.size
     return PressRow(
         number=step.number,
         name=step_name(step.kind),
-        section=_section(grip, system) if grip else "",
-        strain=show(step.strain, "ratio", system, 2, spoken()) if step.strain else "",
+        ends=tuple(_end(grip, system) for grip in grips)
+        or (PressEnd(section=_section(width, height, system)),),
+        strain=_strain(step.strain, system),
         heats=whole(step.heats),
         way=_way(step, system),
-        **(_forces(step, grip, system) if grip else _no_forces()),
     )
 
 
-def _section(grip: Grip, system: System) -> str:
+def _end(grip: Grip, system: System) -> PressEnd:
+    return PressEnd(
+        section=_section(grip.width, grip.height, system),
+        force=said(grip.force, "force", system),
+        cold_force=said(grip.cold_force, "force", system),
+        largest=_bite(grip.largest, system),
+        cold_largest=_bite(grip.cold_largest, system),
+        bite=_bite(grip.bite, system),
+        strain=_strain(grip.strain, system),
+    )
+
+
+def _section(width: float, height: float, system: System) -> str:
     return _("{width} × {height}").format(
-        width=said(grip.width, "thickness", system),
-        height=said(grip.height, "thickness", system),
+        width=bare(said(width, "thickness", system)),
+        height=said(height, "thickness", system),
     )
 
 
-def _forces(step: PressStep, grip: Grip, system: System) -> dict[str, str]:
-    hardest = step.end or grip
-
-    def bite(length: float) -> str:
-        return said(length, "length", system) if length > 0.0 else _("none")
-
-    return {
-        "force": _span(grip.force, hardest.force, system),
-        "cold_force": _span(grip.cold_force, hardest.cold_force, system),
-        "largest": bite(grip.largest),
-        "cold_largest": bite(grip.cold_largest),
-        "bite": bite(grip.bite),
-    }
+def _bite(length: float, system: System) -> str:
+    return said(length, "length", system) if length > 0.0 else _("none")
 
 
-def _span(start: float, end: float, system: System) -> str:
-    """Say a force as a draw begins and, where it differs, as it ends."""
-    first, last = (said(one, "force", system) for one in (start, end))
-    if first == last:
-        return first
-    return _("{first}, then {last}").format(first=first, last=last)
-
-
-def _no_forces() -> dict[str, str]:
-    names = ("force", "cold_force", "largest", "cold_largest", "bite")
-    return dict.fromkeys(names, "")
+def _strain(strain: float, system: System) -> str:
+    return show(strain, "ratio", system, 2, spoken()) if strain else ""
 
 
 def _way(step: PressStep, system: System) -> str:
-    if step.kind != "weld" or step.start is None:
+    """Say how a weld is set, or that a draw leaves the middle unworked."""
+    if step.start is not None and step.start.shallow:
+        return _("bites less than a third of the height: the middle is hardly worked")
+    if not step.face_force:
         return ""
     face = said(step.face_force, "force", system)
     if not step.bites:

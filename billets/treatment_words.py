@@ -134,6 +134,7 @@ def _hardening(one: HeatTreatment, system: System) -> Iterator[TreatmentRow]:
         key="preheat",
         label=_("Preheat"),
         text=heats((one.relieve_low, one.relieve_high), system),
+        source=_("common practice"),
     )
     yield TreatmentRow(
         key="harden",
@@ -152,8 +153,9 @@ def _hardening(one: HeatTreatment, system: System) -> Iterator[TreatmentRow]:
         ),
     )
     yield TreatmentRow(
-        key="medium", label=_("Quench in"), text=_medium_with_rise(one, system)
-    )
+        key="medium", label=_("Quench in"), text=_medium_with_rise(one, system),
+        source=_("by the data sheets"),
+    )  # fmt: skip
 
 
 def _window(heat: HardeningHeat, system: System) -> str:

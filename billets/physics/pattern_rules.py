@@ -35,6 +35,7 @@ from billets.physics.patterns import (
     dimple_share,
     dimple_volume,
     dimple_width,
+    flat_thickness,
     floors_meet,
     groove_area,
     ladder_share,
@@ -220,7 +221,7 @@ def _cut_and_flattened(
     _refuse_through(every(floors_meet(step.depth, state.thickness)), step.depth, state)
     whole = above_zero(state.thickness - 2.0 * step.depth)
     # Where the floors meet the bar is used up, and its share may be any number.
-    flat = np.maximum(state.thickness * (1.0 - share), LEAST_SIZE)
+    flat = np.maximum(flat_thickness(state.thickness, share), LEAST_SIZE)
     cut = cold_change(
         state,
         worked_cold(state, thickness=flat, alive=state.alive * whole),

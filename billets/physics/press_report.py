@@ -19,7 +19,7 @@ from billets.physics.pressing import (
 from billets.physics.pulling import pull
 from billets.physics.results import StepResult
 from billets.physics.state import typical
-from billets.physics.steps import Draw, Weld
+from billets.physics.steps import Dimple, Draw, HotStep, Ladder, Weld
 from billets.physics.weld_setting import setting
 
 
@@ -70,23 +70,26 @@ class PressStep:
     Attributes
     ----------
     kind : str
-        "weld" or "draw".
+        That of the step.
     temperature, cold_temperature : float
         Of the steel as it leaves the fire, and the lower working limit [K].
     number : int
         Place in the plan [1].
+    size : tuple of float
+        Length, width and height before it, cold [m].
     heats : float
         Heats, at the median [1].
     strain : float
-        Mean true strain a heat with the shop's own factor; 0 for a weld [1].
+        Mean true strain a heat with the shop's own factor; 0 where no section is
+        made smaller, as in a weld or a twist [1].
     start, end : Grip or None
-        The press on the section before and after a draw; `end` None for a weld, both
-        None where no force is known.
+        The press on the section before and after a draw, or cuts forged flat; None
+        for other steps, and where no force is known.
     face_force : float
         Over the whole face of a weld; 0 elsewhere [N].
     bites : int
         Bites in which a weld is set, 1 for the whole face at once, 0 where the press
-        does not set it; 0 for a draw [1].
+        does not set it; 0 elsewhere [1].
     band : float
         How far a force may be off, either way [1].
     flags : tuple of Flag
@@ -97,6 +100,7 @@ class PressStep:
     temperature: float
     cold_temperature: float = LOWER_LIMIT
     number: int = 0
+    size: Bar = (0.0, 0.0, 0.0)
     heats: float = 0.0
     strain: float = 0.0
     start: Grip | None = None
@@ -108,7 +112,7 @@ class PressStep:
 
 
 def press_report(plan: PlanInput, result: PlanResult) -> tuple[PressStep, ...]:
-    """Return what the tool of a plan does in every weld and draw.
+    """Return what the tool of a plan does in every step in the fire.
 
     Parameters
     ----------
@@ -129,14 +133,17 @@ def press_report(plan: PlanInput, result: PlanResult) -> tuple[PressStep, ...]:
         before, after = result.steps[number - 1], result.steps[number]
         if isinstance(step, Weld):
             found = _weld(plan.tool, step, _size(before), carbon)
-        elif isinstance(step, Draw):
+        elif isinstance(step, Draw | Ladder | Dimple):
             found = _draw(plan, step, _size(before), _size(after))
+        elif isinstance(step, HotStep):
+            found = PressStep(kind=step.kind, temperature=step.temperature)
         else:
             continue
         reports.append(
             replace(
                 found,
                 number=number,
+                size=_size(before),
                 heats=typical(after.heats),
                 flags=_flags(number, result),
             )
@@ -164,16 +171,16 @@ def _weld(tool: Tool, step: Weld, size: Bar, carbon: float) -> PressStep:
     set_so = setting(tool, size, step.temperature, carbon)
     return replace(
         found,
-        start=grip(tool, size, step.temperature, carbon),
         face_force=float(set_so.face_force),
         bites=round(float(set_so.bites)) if set_so.able else 0,
     )
 
 
-def _draw(plan: PlanInput, step: Draw, size: Bar, to: Bar) -> PressStep:
+def _draw(
+    plan: PlanInput, step: Draw | Ladder | Dimple, size: Bar, to: Bar
+) -> PressStep:
     tool, carbon = plan.tool, plan.stack.carbon
-    section = (typical(step.width), typical(step.thickness))
-    drawn = pull(tool, size, section, step.temperature, carbon)
+    drawn = pull(tool, size, (to[1], to[2]), step.temperature, carbon)
     found = PressStep(
         kind=step.kind,
         temperature=step.temperature,

@@ -21,7 +21,7 @@ AMBER_SHEAR, RED_SHEAR = 1.7, 3.0
 Common practice, no source; the first is a fibre at 60 degrees.
 """
 
-SHOWS_AT = 0.20
+GROUND_AFTER = 0.20
 """Share of the thickness to grind off a twisted bar, both faces together [1].
 
 Common practice, no source; stars show from a quarter to a third.

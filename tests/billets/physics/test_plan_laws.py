@@ -15,8 +15,20 @@ from billets.physics.plan import PlanInput, run_plan
 from billets.physics.results import LossByCause
 from billets.physics.rules import RULES
 from billets.physics.state import stacked
-from billets.physics.steps import Cut, Draw, Fold, Grind, Trim, Weld
+from billets.physics.steps import (
+    Core,
+    Cut,
+    Dimple,
+    Draw,
+    Fold,
+    Grind,
+    Ladder,
+    Trim,
+    Twist,
+    Weld,
+)
 from tests.billets.physics.plans import (
+    BRIGHT,
     MM,
     alternating,
     cycle,
@@ -199,6 +211,10 @@ ENDINGS = {
     "grind": (*FLAT[1:], Grind()),
     "cut": (*FLAT[1:], Cut(pieces=4, turned=True), Weld()),
     "fold": (Draw(width=40 * MM, thickness=20 * MM), Fold(), Weld()),
+    "twist": (Draw(width=18 * MM, thickness=18 * MM), Twist(turns=2.0)),
+    "ladder": (*FLAT, Ladder(depth=2 * MM, groove=3 * MM, pitch=12 * MM)),
+    "dimple": (*FLAT, Dimple(drill=6 * MM, depth=2 * MM, pitch=12 * MM)),
+    "core": (*FLAT[1:], Core(steel=BRIGHT, thickness=5 * MM), Weld()),
 }
 
 
@@ -229,7 +245,7 @@ def assert_draw_by_draw(plan, factors):
                 many = getattr(before, name)[draw]
                 assert many == pytest.approx(getattr(after, name), rel=1e-9, abs=1e-15)
         assert sampled.clean_mass[draw] + total(sampled.loss)[draw] == pytest.approx(
-            sampled.start_mass[draw]
+            sampled.start_mass[draw] + sampled.added[draw]
         )
 
 
