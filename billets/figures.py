@@ -33,7 +33,6 @@ from billets.services import (
     shop_beliefs,
 )
 
-
 OF_THE_PATTERN = frozenset({"contrast", "pattern life"})
 """Checks of steels that speak of how the blade will look."""
 

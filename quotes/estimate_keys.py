@@ -67,6 +67,13 @@ def _forge(said: Said, _job: JobSpec) -> str:
     return join("equipment", "atmosphere") if named else "equipment"
 
 
+def _tool(said: Said, job: JobSpec) -> str:
+    """Return what of the tool is wrong: its force, where it is one of known force."""
+    wrong = {"bite_time": "squeeze", "most_die": "die", "force": "force"}
+    named = (key for value, key in wrong.items() if value in said.values)
+    return join("equipment", next((k for k in named if k in job.equipment), "strain"))
+
+
 def _layers(said: Said, job: JobSpec) -> str:
     step, number = said.values.get("step"), said.values.get("number")
     if isinstance(step, int):
@@ -91,7 +98,7 @@ _ELSEWHERE: Mapping[str, Callable[[Said, JobSpec], str]] = {
     "layers": _layers,
     "width": _width,
     "density": lambda _said, _job: "billet.bars",
-    "tool": lambda _said, _job: "equipment.strain",
+    "tool": _tool,
     "saw": lambda _said, _job: "equipment.kerf",
     "steps": lambda said, _job: f"steps[{said.values['step']}].do",
 }

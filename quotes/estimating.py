@@ -207,6 +207,12 @@ def _tool(told: Mapping[str, Any]) -> Tool:
                 known=", ".join(TOOLS), tool=kind,
             ),
         )  # fmt: skip
+    if kind != "press" and "force" in told:
+        raise KeyedError(
+            "equipment.force",
+            PlanError(_("Only a press has a force; leave it out for a {tool}."),
+                      tool=kind),
+        )  # fmt: skip
     own = {one.name: told[one.name] for one in fields(Tool) if one.name in told}
     return replace(TOOLS[kind], **own)
 

@@ -48,3 +48,33 @@ def test_hammer_and_hand_have_words_of_their_own(plan, kind):
 def test_welds_say_how_they_are_set(plan):
     block = press_block(told(plan, kind="press", force=50e3), "metric")
     assert any("set in" in row.way for row in block.rows)
+
+
+def test_draw_is_told_at_its_start_and_its_end(plan):
+    block = press_block(told(plan, kind="press", force=69e3), "metric")
+    draw = next(row for row in block.rows if row.name == "Draw out")
+    start, end = draw.ends
+    assert start.section != end.section
+    assert all((start.force, start.cold_force, end.largest, end.cold_largest))
+    weld = next(row for row in block.rows if row.name == "Weld")
+    assert [one.force for one in weld.ends] == [""]
+
+
+def test_hours_on_a_small_press_stand_beside_what_is_told(plan):
+    """About two days alone, common practice, no source: the page says that its hours
+    may be short of it."""
+    small = press_block(told(plan, kind="press", force=69e3), "metric")
+    large = press_block(told(plan, kind="press", force=245e3), "metric")
+    assert "two days" in text(small)
+    assert "two days" not in text(large)
+
+
+def test_tons_are_those_of_the_country(plan):
+    figures = told(plan, kind="press", force=178e3)
+    assert "about 18 t" in plain(press_block(figures, "metric").tool)
+    assert "about 20 US tons" in plain(press_block(figures, "inch").tool)
+
+
+def test_middle_that_is_hardly_worked_stands_in_the_row(plan):
+    block = press_block(told(plan, kind="press", force=25e3), "metric")
+    assert any("hardly worked" in row.way for row in block.rows)

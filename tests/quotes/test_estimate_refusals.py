@@ -71,6 +71,11 @@ EQUIPMENT = [
     ('atmosphere = "windy"', "equipment.atmosphere"),
     ('tool = "anvil"', "equipment.tool"),
     ('strain = "9"', "equipment.strain"),
+    ('force = "0 kN"', "equipment.force"),
+    ('force = "4 kN"', "equipment.force"),
+    ('force = "70 kN"\ndie = "0.1 mm"', "equipment.die"),
+    ('force = "70 kN"\nsqueeze = "5 min"', "equipment.squeeze"),
+    ('tool = "hand"\nforce = "70 kN"', "equipment.force"),
     ('gas_rate = "1.4"', "equipment.gas_rate"),
     ('kerf = "1.5 kg"', "equipment.kerf"),
 ]

@@ -86,28 +86,57 @@ sides = st.floats(15 * MM, 60 * MM)
 stresses = st.floats(30e6, 150e6)
 
 
-@given(forces, stresses, sides, sides)
-def test_largest_bite_takes_all_the_force(force, stress, width, height):
-    bite = float(largest_bite(force, stress, width, height))
+@given(forces, stresses, sides, sides, st.floats(0.05, 0.7))
+def test_largest_bite_takes_all_the_force(force, stress, width, height, friction):
+    """There and back: the bite of a force is pressed by just that force."""
+    bite = float(largest_bite(force, stress, width, height, friction))
     if bite > 0.0:
-        assert cogging_force(stress, width, bite, height) == pytest.approx(
-            force, rel=2e-3
-        )
+        found = cogging_force(stress, width, bite, height, friction)
+        assert found == pytest.approx(force)
     else:
-        assert force <= 1.155 * stress * width * 0.207 * height * 1.001
+        assert force <= 1.155 * stress * width * 0.207 * height * (1 + 1e-12)
 
 
 @given(forces, stresses, sides, sides)
-def test_table_agrees_with_halving(force, stress, width, height):
-    low, high = 1e-9, 5.0
-    for _turn in range(80):
+def test_largest_bite_agrees_with_halving(force, stress, width, height):
+    low, high = 0.0, 5.0
+    for _turn in range(60):
         middle = (low + high) / 2
         if cogging_force(stress, width, middle, height) > force:
             high = middle
         else:
             low = middle
     found = float(largest_bite(force, stress, width, height))
-    assert found == pytest.approx(low, rel=3e-3, abs=1e-6)
+    assert found == pytest.approx(low, abs=1e-12)
+
+
+@given(forces, stresses, sides, sides, st.floats(1.01, 3.0))
+def test_more_force_bites_more_and_harder_steel_less(
+    force, stress, width, height, times
+):
+    now = largest_bite(force, stress, width, height)
+    assert largest_bite(times * force, stress, width, height) >= now
+    assert largest_bite(force, times * stress, width, height) <= now
+
+
+@given(
+    st.floats(920, 1180), st.floats(0.5, 1.1), sides, sides, st.floats(5 * MM, 80 * MM)
+)
+def test_force_rises_as_the_steel_cools(hot, carbon, width, height, bite):
+    """A third or more for each 100 K: the law of Shida 1968, by a transcription."""
+    warm, cool = (
+        cogging_force(shida(carbon, 0.2, 1.0, heat + ZERO_CELSIUS), width, bite, height)
+        for heat in (hot, hot - 20.0)
+    )
+    assert cool > warm * 1.04
+
+
+@given(forces, stresses, sides, sides, st.floats(0.2, 5.0))
+def test_a_press_twice_as_long_in_everything(force, stress, width, height, times):
+    """Similarity: lengths by a factor, force by its square, bite by the factor."""
+    bite = largest_bite(force, stress, width, height)
+    grown = largest_bite(times**2 * force, stress, times * width, times * height)
+    assert grown == pytest.approx(times * bite, rel=1e-9, abs=1e-12)
 
 
 def test_draws_give_what_single_values_give():
