@@ -15,7 +15,7 @@ from billets.physics.bottle_use import BottleReport
 from billets.physics.energy import LEAST_SHARE, MOST_SHARE
 from billets.physics.equipment import Forge
 from billets.physics.gas_rate import rate_source
-from billets.physics.gas_use import GasReport, gas_report
+from billets.physics.gas_use import GasReport
 from billets.physics.heating import soak_time
 from billets.physics.hot_rules import WELD_HOLD
 from billets.physics.plan import HOT_KINDS
@@ -24,10 +24,8 @@ from billets.physics.steps import Step
 from billets.units import System, show
 from billets.wording import (
     Figure,
-    Saying,
     bare,
     ends,
-    flag_sayings,
     gas,
     neat,
     said,
@@ -64,26 +62,21 @@ class GasBlock:
     """What the page of a billet says of heats, gas and bottle."""
 
     figures: tuple[Figure, ...]
-    sayings: tuple[Saying, ...]
     rows: tuple[HeatRow, ...]
     wall: str
     bottle: bool
 
 
 def gas_block(figures: PlanFigures, system: System) -> GasBlock:
-    """Say the gas of a computed plan; what is said at its head is left out here."""
+    """Say the gas of a computed plan; what to look at twice stands at its head."""
     forge = figures.spec.forge
-    report = gas_report(forge, figures.plain, figures.energy)
-    above = {flag.message for flag in figures.flags}
+    report = figures.fuel
     return GasBlock(
         figures=(
             rate_figure(forge, report.rate, system),
             _plan_gas(figures, report, system),
             *(_bottle_figures(report.bottle, system) if report.bottle else ()),
             _steel_share(report),
-        ),
-        sayings=tuple(
-            flag_sayings([f for f in report.flags if f.message not in above], system)
         ),
         rows=heat_rows(figures, system),
         wall=said(forge.wall_temperature, "temperature", system),

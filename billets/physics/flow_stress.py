@@ -144,7 +144,7 @@ def shida(carbon: Number, strain: Number, rate: Number, temperature: Number) -> 
 
     Examples
     --------
-    >>> round(shida(0.8, 0.2, 1.0, 1423.15) / 1e6, 1)
+    >>> round(float(shida(0.8, 0.2, 1.0, 1423.15)) / 1e6, 1)
     61.9
     """
     limit = shida_limit(carbon)

@@ -117,7 +117,7 @@ def cogging_factor(
     """
     flat = contact / height
     lag = np.minimum(friction * flat, _MOST_EXPONENT)
-    rubbed = np.minimum(np.expm1(lag) / lag, 1.0 + flat / 4.0)
+    rubbed = np.minimum((np.exp(lag) - 1.0) / lag, 1.0 + flat / 4.0)
     narrow = 1.0 + PENETRATION * np.maximum(1.0 / flat - 1.0, 0.0)
     factor: Number = np.maximum(rubbed, narrow)
     return factor
@@ -154,7 +154,7 @@ def cogging_force(
 
     Examples
     --------
-    >>> round(cogging_force(61.9e6, 0.040, 0.030, 0.036) / 1e3, 1)
+    >>> round(float(cogging_force(61.9e6, 0.040, 0.030, 0.036)) / 1e3, 1)
     97.5
     """
     factor = cogging_factor(np.minimum(bite, width), height, friction)

@@ -28,7 +28,7 @@ AMPLE = 2.5
 WIDER = 1.6
 """The longer of two lengths tried, over what the middle draw needs [1]."""
 
-ROUNDS, CLOSE, STRAYS = 4, 2e-3, 0.05
+ROUNDS, CLOSE, STRAYS = 4, 2e-3, 0.02
 """Most tries to come closer, a last step short enough [m], and what share of draws may
 take a longer one [1]: what is still off is as small against the last step as that was
 against the one before."""

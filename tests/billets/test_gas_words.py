@@ -9,6 +9,7 @@ from billets.gas_words import SOURCES, gas_block
 from billets.models import Equipment
 from billets.physics.gas_rate import rate_source
 from billets.services import core_forge
+from billets.wording import flag_sayings
 from tests.billets.typing_in import plain
 from tests.factories import EquipmentFactory
 
@@ -27,6 +28,11 @@ def told(plan, **values):
 def figure(block, label):
     (found,) = (one for one in block.figures if label in one.label)
     return found
+
+
+def warnings(figures):
+    """What stands at the head of the page."""
+    return " ".join(plain(one.first) for one in flag_sayings(figures.flags, "metric"))
 
 
 def text(figure):
@@ -94,7 +100,7 @@ def test_without_a_bottle_nothing_is_said_of_it(plan):
 
 def test_warning_names_the_draw_the_limit_and_the_way_out(plan):
     cold = told(plan, bottle=5.0, air_temperature=268.15)
-    said = " ".join(plain(one.first) for one in gas_block(cold, "metric").sayings)
+    said = warnings(cold)
     assert "At -5 °C half-full gas bottles" in said
     assert "the forge draws 1.50 kg/h" in said
     assert "Couple" in said
@@ -102,7 +108,7 @@ def test_warning_names_the_draw_the_limit_and_the_way_out(plan):
 
 
 def test_bottle_smaller_than_a_session_is_told_in_kilograms(plan):
-    said = plain(gas_block(told(plan, bottle=1.2), "metric").sayings[0].first)
+    said = warnings(told(plan, bottle=1.2))
     assert "more than the 1.1 kg there is to be had" in said
     assert "each of 1.2 kg" in said
 
@@ -114,12 +120,6 @@ def test_inch_shop_reads_pounds_and_fahrenheit(plan):
     for part in ("lb/h", "0.0441 in", "psi", "59 °F", "lb"):
         assert part in said
     assert "kg" not in said
-
-
-def test_what_stands_at_the_head_of_the_page_is_not_said_again(plan):
-    found = told(plan, gas_rate=30 / HOUR)  # the steel takes unlikely little heat
-    assert any("heat of the gas" in flag.message for flag in found.flags)
-    assert gas_block(found, "metric").sayings == ()
 
 
 # --- heat by heat --------------------------------------------------------------------
