@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from billets.physics.errors import PlanError
 from billets.physics.hardness import A255, as_quenched, rising_powers, rockwell, vickers
-from billets.physics.other_formulas import as_quenched_j406, half_martensite
+from tests.billets.physics.other_formulas import as_quenched_j406, half_martensite
 
 
 def test_as_quenched_with_0_40_carbon():

@@ -14,12 +14,6 @@ from billets.physics.martensite import (
     retained_austenite,
     van_bohemen,
 )
-from billets.physics.other_formulas import (
-    lower_critical_hougardy,
-    martensite_start_andrews,
-    martensite_start_ingber,
-    upper_critical_hougardy,
-)
 from billets.physics.transformation import (
     cementite_limit,
     cementite_temperature,
@@ -27,6 +21,12 @@ from billets.physics.transformation import (
     eutectoid_carbon,
     lower_critical,
     upper_critical,
+)
+from tests.billets.physics.other_formulas import (
+    lower_critical_hougardy,
+    martensite_start_andrews,
+    martensite_start_ingber,
+    upper_critical_hougardy,
 )
 from tests.billets.physics.steels import grade, grades, in_celsius, kelvin, plain
 
