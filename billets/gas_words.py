@@ -36,7 +36,7 @@ from billets.wording import (
 
 SOURCES = {
     "weighed": gettext_lazy("As weighed."),
-    "jets": gettext_lazy("From jet and pressure, 25 % either way."),
+    "jets": gettext_lazy("From jet and pressure, either way by 25 %."),
     "usual": gettext_lazy("The usual figure, not measured: weigh a bottle."),
 }
 """Where a gas rate comes from, by `gas_rate.rate_source`."""

@@ -191,15 +191,15 @@ def _purity_message(bad: _Impurity) -> str:
     if bad.element == "sulphur" and bad.worst:
         return _(
             "{steel} holds {content} % {element}, for machining: it crumbles when "
-            "forged hot. Up to {most_content} % is fine; take another steel."
+            "forged hot. Up to {most_content} % is fine; take another steel."
         )
     if bad.element == "copper" and bad.worst:
         return _(
             "{steel} holds {content} % {element} with too little nickel beside it: its "
-            "skin may crack in the fire. Up to {most_content} % is fine; keep heats "
+            "skin may crack in the fire. Up to {most_content} % is fine; keep heats "
             "short, or take another lot."
         )
     return _(
-        "{steel} holds {content} % {element}; up to {most_content} % is fine. Forge a "
+        "{steel} holds {content} % {element}; up to {most_content} % is fine. Forge a "
         "test piece hot and look for cracks, or take another lot."
     )

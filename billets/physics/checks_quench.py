@@ -226,24 +226,24 @@ def carbon(at: Together) -> Check:
 def _little(level: CheckLevel) -> str:
     if level == "warn":
         return _(
-            "{carbon} % carbon is little for 58 HRC: temper low and measure, or take "
-            "more of the steel with more carbon; {least_carbon} % is good."
+            "{carbon} % carbon is little for 58 HRC: temper low and measure, or take "
+            "more of the steel with more carbon; {least_carbon} % is good."
         )
     return _(
-        "{carbon} % carbon does not reach 58 HRC; it takes {bearable_carbon} % at "
-        "least, and {least_carbon} % is good. Take more of the steel with more carbon."
+        "{carbon} % carbon does not reach 58 HRC; it takes {bearable_carbon} % at "
+        "least, and {least_carbon} % is good. Take more of the steel with more carbon."
     )
 
 
 def _much(level: CheckLevel) -> str:
     if level == "ok":
-        return _("{carbon} % carbon is what 58 to 62 HRC take.")
+        return _("{carbon} % carbon is what 58 to 62 HRC take.")
     if level == "warn":
         return _(
-            "{carbon} % carbon is much: up to {most_carbon} % is good. Harden at the "
+            "{carbon} % carbon is much: up to {most_carbon} % is good. Harden at the "
             "lower end of the window, or soft austenite stays behind."
         )
     return _(
-        "{carbon} % carbon is too much: up to {most_carbon} % is good. It makes the "
+        "{carbon} % carbon is too much: up to {most_carbon} % is good. It makes the "
         "edge brittle and leaves soft austenite; take more of the steel with less."
     )

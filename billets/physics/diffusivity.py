@@ -129,7 +129,7 @@ def carbon_diffusivity_lee(carbon: Number, temperature: Number) -> Number:
     _check_austenite(temperature)
     if not every((carbon >= 0.0) & (carbon <= LEE_MOST_CARBON)):
         raise PlanError(
-            _("This law of diffusion holds up to {most} % carbon, not at {value} %."),
+            _("This law of diffusion holds up to {most} % carbon, not at {value} %."),
             field="carbon",
             value=typical(carbon),
             most=LEE_MOST_CARBON,

@@ -151,7 +151,7 @@ def shida(carbon: Number, strain: Number, rate: Number, temperature: Number) -> 
     if not every(temperature >= limit):
         raise PlanError(
             _(
-                "How hard steel of {carbon} % carbon resists is known from "
+                "How hard steel of {carbon} % carbon resists is known from "
                 "{least_temperature} up, not at {temperature}; work it hotter."
             ),
             field="temperature",

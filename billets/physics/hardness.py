@@ -129,7 +129,7 @@ def _outside(carbon: Number) -> tuple[Flag, ...]:
     if some(carbon > high):
         message = _(
             "Outside the range of the formula for hardness as quenched, {low} to "
-            "{high} % carbon: at {value} % it is taken as {hardness} HRC, as data "
+            "{high} % carbon: at {value} % it is taken as {hardness} HRC, as data "
             "sheets have it."
         )
         values = {**said, "hardness": PLATEAU}
@@ -137,7 +137,7 @@ def _outside(carbon: Number) -> tuple[Flag, ...]:
     if some(carbon < LEAST_CARBON):
         message = _(
             "Outside the range of the formula for hardness as quenched, {low} to "
-            "{high} % carbon: {value} % hardens hardly at all."
+            "{high} % carbon: {value} % hardens hardly at all."
         )
         return (Flag(message=message, field="carbon", values=said),)
     return ()

@@ -89,7 +89,7 @@ def _beyond_measured(grade: Grade, carbon: Number) -> tuple[Flag, ...]:
     if not some(carbon > MARTENSITE_CARBON):
         return ()
     message = _(
-        "{steel}: the start of martensite was measured from {low} to {high} % carbon, "
+        "{steel}: the start of martensite was measured from {low} to {high} % carbon, "
         "not at {value} %."
     )
     return (carbon_flag(message, grade, carbon, (0.0, MARTENSITE_CARBON)),)

@@ -138,6 +138,6 @@ _NO_WELD = _(
     "{face_force}: set it with the hammer, or start with a narrower stack."
 )
 _UNKNOWN = _(
-    "Step {step}: how hard steel of {carbon} % carbon resists at {temperature} is "
+    "Step {step}: how hard steel of {carbon} % carbon resists at {temperature} is "
     "beyond what was measured; the force of the press is a guess there."
 )

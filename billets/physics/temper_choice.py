@@ -176,7 +176,7 @@ def _out_of_reach(at: Together, edge: list[Steel], hardness: float) -> Flag:
     }
     if hardness > most:
         message = _(
-            "{hardness} HRC cannot be reached: with {carbon} % carbon at the edge this "
+            "{hardness} HRC cannot be reached: with {carbon} % carbon at the edge this "
             "blade keeps {most_hardness} HRC at most after tempering. Aim at that or "
             "less, take more of the steel with more carbon, or a harder one."
         )

@@ -70,7 +70,7 @@ def _beyond_fit(figures: Figures, temperature: float) -> tuple[Flag, ...]:
     if not figures.fit_holds:
         message = _(
             "Outside range: no temper table is known for {steel}, and the general "
-            "figures hold from {low} to {high} % carbon, not at {value} %."
+            "figures hold from {low} to {high} % carbon, not at {value} %."
         )
         flags = (*flags, Flag(message=message, field="carbon", values=_carbon(figures)))
     return flags
@@ -110,7 +110,7 @@ def _moved(figures: Figures) -> tuple[Flag, ...]:
     if abs(carbon - sheet) <= SAME_CARBON:
         return ()
     message = _(
-        "The temper table of {steel} is for {sheet} % carbon; it is moved to {value} % "
+        "The temper table of {steel} is for {sheet} % carbon; it is moved to {value} % "
         "as the general figures move."
     )
     said = {**_carbon(figures), "sheet": sheet}

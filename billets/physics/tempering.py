@@ -193,7 +193,7 @@ def _refuse_unreachable(figures: Figures, hardness: float) -> None:
     if not np.any(most >= hardness):
         raise PlanError(
             _(
-                "{steel} with {carbon} % carbon keeps at most {most} HRC after "
+                "{steel} with {carbon} % carbon keeps at most {most} HRC after "
                 "tempering at {temperature}, not {hardness}; ask for less, or take "
                 "steels that stay harder."
             ),
@@ -205,7 +205,7 @@ def _refuse_unreachable(figures: Figures, hardness: float) -> None:
     if not np.any(least <= hardness):
         raise PlanError(
             _(
-                "For {steel} with {carbon} % carbon the figures end at {least} HRC, "
+                "For {steel} with {carbon} % carbon the figures end at {least} HRC, "
                 "after tempering at {temperature}; ask for no less than that, or "
                 "temper a test piece softer and enter what you measure."
             ),

@@ -135,7 +135,7 @@ def upper_critical(grade: Grade, carbon: Number | None = None) -> HeatBand:
             carbon_flag(
                 _(
                     "{steel}: the upper critical temperature holds from {low} to "
-                    "{high} % carbon, not at {value} %; go by the data sheet."
+                    "{high} % carbon, not at {value} %; go by the data sheet."
                 ),
                 grade, content, (0.0, CRITICAL_CARBON),
             ),
