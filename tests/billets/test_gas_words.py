@@ -63,7 +63,7 @@ def test_forge_nobody_measured_burns_the_usual():
     ("values", "source"),
     [
         ({}, "not measured"), ({"gas_rate": 1.1 / HOUR}, "As weighed"),
-        ({"jet_bore": 1.1e-3, "gas_pressure": 0.7e5}, "25 % either way"),
+        ({"jet_bore": 1.1e-3, "gas_pressure": 0.7e5}, "either way by 25 %"),
     ],
 )  # fmt: skip
 def test_rate_says_where_it_comes_from(plan, values, source):
