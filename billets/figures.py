@@ -18,7 +18,7 @@ from billets.physics.fit import Fit, fit_length, fit_pieces
 from billets.physics.gas_use import GasReport, gas_report
 from billets.physics.plan import HOT_KINDS, PlanInput, PlanResult, run_plan
 from billets.physics.press_report import PressStep, press_report
-from billets.physics.steels_report import SteelsReport, steels_report
+from billets.physics.steels_report import SteelsReport, serious, steels_report
 from billets.physics.uncertainty import DRAWS, SampledPlan, sample_plan
 from billets.physics.verdict import CHANCE, Target, Verdict, verdict
 from billets.services import (
@@ -32,9 +32,6 @@ from billets.services import (
     plan_spec,
     shop_beliefs,
 )
-
-OF_THE_PATTERN = frozenset({"contrast", "pattern life"})
-"""Checks of steels that speak of how the blade will look."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,26 +94,7 @@ class PlanFigures:
             *of_the_bar,
             *pattern_flags_of(self.plain, self.targets),
             *self.fuel.flags,
-            *self._of_the_steels,
-        )
-
-    @property
-    def _of_the_steels(self) -> tuple[Flag, ...]:
-        """What stands against the steels; what is milder stands beside the checks."""
-        report = self.steels
-        return (
-            *(flag for flag in report.flags if flag.level == "red"),
-            *(
-                Flag(
-                    message=one.message,
-                    field="order",
-                    values=one.values,
-                    # A pattern that does not show spoils a knife, but hurts nobody.
-                    level="amber" if one.name in OF_THE_PATTERN else "red",
-                )
-                for one in report.checks
-                if one.level == "stop"
-            ),
+            *serious(self.steels),
         )
 
     @property

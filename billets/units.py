@@ -68,7 +68,7 @@ DISPLAYS: Mapping[str, Display] = MappingProxyType(
         "mass_kg": Display("kg", Shown("kg", 3), Shown("lb", 3)),
         "gas": Display("kg", Shown("kg", 1), Shown("lb", 1)),
         "temperature": Display("K", Shown("°C", 0), Shown("°F", 0)),
-        "temperature_difference": _both("K", "K", 0),
+        "temperature_difference": Display("K", Shown("K", 0), Shown("°F", 0)),
         "angle": _both("rad", "°", 1),
         "duration": _both("s", "min", 0),
         "hours": _both("s", "h", 2),

@@ -13,10 +13,12 @@ from billets.letters import write_order
 from billets.models import BarSize, Equipment, Plan
 from billets.physics.chains import Means, ProposalWish
 from billets.physics.equipment import Saw
-from billets.physics.errors import _
+from billets.physics.errors import Flag, _
 from billets.physics.first_stacks import BarOffer
+from billets.physics.plan import run_plan
 from billets.physics.proposal import Proposals, propose
 from billets.physics.proposal_rows import ProposalRow
+from billets.physics.steels_report import serious, steels_report
 from billets.physics.steps import Step
 from billets.physics.unit_costs import UnitCosts
 from billets.physics.verdict import CHANCE
@@ -74,6 +76,15 @@ def proposals_for(asked: Asked, costs: UnitCosts, beliefs: Beliefs) -> Proposals
     )
     targets = core_targets((one.target for one in asked.knives), clean=False)
     return propose(asked.wish, means, targets, beliefs.factors, costs, seed=asked.seed)
+
+
+def against(found: Proposals, asked: Asked) -> tuple[Flag, ...]:
+    """Return what stands against the steels asked for, by the first stack."""
+    if not found.rows:
+        return ()
+    plan = found.rows[0].plan
+    targets = core_targets((one.target for one in asked.knives), clean=False)
+    return serious(steels_report(plan, run_plan(plan), targets))
 
 
 def _offered(bar: BarSize) -> BarOffer:

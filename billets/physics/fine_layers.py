@@ -34,20 +34,20 @@ def fine_layer_flags(result: PlanResult, targets: Sequence[Target]) -> tuple[Fla
     spines = [one.spine for one in targets if one.spine > 0.0]
     thickness = min(spines, default=typical(result.clean_thickness))
     said = {
-        "count": result.layers,
+        "count": result.distinct,
         "most": MOST_SEEN,
-        "layer_thickness": layer_thickness(thickness, result.distinct),
+        "layer": layer_thickness(thickness, result.distinct),
         "thickness": thickness,
     }
     if spines:
         message = _(
-            "{count} layers are {layer_thickness} each at a spine of {thickness}: no "
+            "{count} layers are {layer} each at a spine of {thickness}: no "
             "eye tells them apart, and carbon evens out between them. Stay below "
             "{most}: leave out a restack, or cut in fewer pieces."
         )
     else:
         message = _(
-            "{count} layers are {layer_thickness} each in a bar of {thickness}: no eye "
+            "{count} layers are {layer} each in a bar of {thickness}: no eye "
             "tells them apart, and carbon evens out between them. Stay below {most}: "
             "leave out a restack, or cut in fewer pieces."
         )

@@ -20,6 +20,9 @@ from billets.physics.steps import Step
 LONGEST, WIDEST, THINNEST = 5.0, 1.0, 1e-4
 """Sizes beyond which a stack or a bar is a typing mistake [m]."""
 
+HOTTEST_WALL = 1873.15
+"""No gas forge gets beyond 1600 degrees Celsius; common practice, no source [K]."""
+
 MOST_HEATS = 40
 """Heats of one weld beyond which a plan is a typing mistake [1]."""
 
@@ -168,6 +171,7 @@ def check_shop(context: Context, lightings: int) -> None:
     """
     strain = context.tool.strain * context.factors.strain
     check_press(context.tool)
+    _check_wall(context.forge.wall_temperature)
     atmosphere_factor(context.forge.atmosphere)
     credible = {
         "forge": _burns(context.forge),
@@ -184,6 +188,19 @@ def check_shop(context: Context, lightings: int) -> None:
                 least=LEAST_STRAIN,
                 most=MOST_STRAIN,
             )
+
+
+def _check_wall(temperature: float) -> None:
+    if not temperature <= HOTTEST_WALL:
+        raise PlanError(
+            _(
+                "A forge wall of {temperature} is a typing mistake; walls of gas "
+                "forges stay below {most_temperature}."
+            ),
+            field="forge",
+            temperature=temperature,
+            most_temperature=HOTTEST_WALL,
+        )
 
 
 def _burns(forge: Forge) -> bool:

@@ -30,7 +30,18 @@ def check_press(tool: Tool) -> None:
     force = known_force(tool)
     if force is None:
         return
-    if not 0.0 < force <= MOST_FORCE:
+    if force > MOST_FORCE:
+        raise PlanError(
+            _(
+                "A press of {force} stands in no small shop; look at its unit. Usual "
+                "is {small_force} to {large_force}."
+            ),
+            field="tool",
+            force=force,
+            small_force=SMALL,
+            large_force=LARGE,
+        )
+    if not force > 0.0:
         raise PlanError(
             _(
                 "A press of {force} moves no steel: give the force it presses with, in "

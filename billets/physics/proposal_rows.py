@@ -186,7 +186,7 @@ def _row(laid: Laid, length: float, judge: Judge) -> ProposalRow:
     gas = float(np.mean(drawn.gas))
     making = laid.steel * length + gas * costs.gas + hours * costs.hour
     lost = making if costs.short is None else costs.short
-    spines = [one.spine for one in judge.targets if one.spine > 0.0]
+    blanks = [one.thickness for one in judge.targets if one.thickness > 0.0]
     return ProposalRow(
         plan=plan,
         bars=laid.bars,
@@ -195,9 +195,7 @@ def _row(laid: Laid, length: float, judge: Judge) -> ProposalRow:
         layers=plain.layers,
         distinct=plain.distinct,
         welds=plain.welds,
-        layer_thickness=(
-            layer_thickness(min(spines), plain.distinct) if spines else 0.0
-        ),
+        layer_thickness=(layer_thickness(min(blanks), plain.left) if blanks else 0.0),
         heats=float(plain.heats),
         gas=float(plain.gas),
         seconds=float(plain.attended_seconds),

@@ -92,6 +92,39 @@ def steels_report(
     )
 
 
+OF_THE_PATTERN = frozenset({"contrast", "pattern life"})
+"""Checks that speak of how the blade will look."""
+
+
+def serious(report: SteelsReport) -> tuple[Flag, ...]:
+    """Return what stands against the steels; what is milder stands beside the checks.
+
+    Parameters
+    ----------
+    report : SteelsReport
+        The steels of a billet.
+
+    Returns
+    -------
+    tuple of Flag
+        Red ones of the treatment, and every check that says stop.
+    """
+    return (
+        *(flag for flag in report.flags if flag.level == "red"),
+        *(
+            Flag(
+                message=one.message,
+                field="order",
+                values=one.values,
+                # A pattern that does not show spoils a knife, but hurts nobody.
+                level="amber" if one.name in OF_THE_PATTERN else "red",
+            )
+            for one in report.checks
+            if one.level == "stop"
+        ),
+    )
+
+
 def _treated(
     at: Together, hardness: float, bath: Bath, blade: float | None
 ) -> tuple[HeatTreatment | None, tuple[Flag, ...]]:

@@ -24,7 +24,7 @@ from billets.physics.errors import PlanError
 from billets.physics.proposal import Proposals
 from billets.services import Beliefs, shop_beliefs
 from billets.units import System
-from billets.wording import origin, whole
+from billets.wording import flag_sayings, origin, whole
 from quotes.errors import QuoteError
 from quotes.money import money, quantity
 from quotes.proposal_words import (
@@ -35,7 +35,7 @@ from quotes.proposal_words import (
     nothing_left,
     proposal_texts,
 )
-from quotes.proposing import Asked, open_plan, proposals_for, sealed
+from quotes.proposing import Asked, against, open_plan, proposals_for, sealed
 from quotes.stack_forms import StacksForm, first_asked, steel_names
 from quotes.unit_costs import unit_costs_on
 from quotes.wording import money_text
@@ -198,6 +198,7 @@ def _shown(form: StacksForm, answer: Answer, system: System) -> dict[str, Any]:
     }
     if not found.rows:
         return context | {"nothing": nothing_left(found)}
+    context["against"] = flag_sayings(against(found, answer.asked), system)
     texts = proposal_texts(found, currency, system)
     seals = [sealed(row, answer.asked) for row in found.rows]
     context["rows"] = [

@@ -163,7 +163,7 @@ def test_paper_takes_other_places():
 
 
 def test_temperature_difference_is_not_shifted():
-    assert show(50.0, "temperature_difference", "inch") == "50\u00a0K"
+    assert show(50.0, "temperature_difference", "inch") == "90\u00a0°F"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from billets.models import BarSize, Equipment, Plan
+from billets.models import BarSize, Equipment, Plan, Steel
 from billets.physics.first_stacks import PERIODS
 from billets.physics.proposal import ROWS
 from billets.physics.sifting import REASONS
@@ -407,3 +407,15 @@ def test_page_asks_as_often_for_one_knife_as_for_many(
         KnifeFactory(order=knife.order)
     with django_assert_num_queries(len(few)):
         owner_client.get(address(knife))
+
+
+def test_steels_that_must_not_meet_are_told_above_the_list(owner_client, knife):
+    """Water beside air hardening steel: working rule, common practice, no source."""
+    Steel.objects.filter(key="dark").update(quench_class="water")
+    Steel.objects.filter(key="pale").update(quench_class="air")
+    page = asked(owner_client, knife)
+    said = text_of(page)
+    assert table_rows(page)
+    assert page.context["against"]
+    assert str(page.context["against"][0].first) in said
+    assert any("water" in str(one.first) for one in page.context["against"])

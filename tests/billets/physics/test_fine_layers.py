@@ -30,5 +30,5 @@ def test_above_two_thousand_layers_the_number_and_a_way_out_are_told():
     assert "leave out a restack" in flag.message
     knife = Target(label="one", needed=0.2, spine=3 * MM)
     (at_spine,) = pattern_flags_of(result, (knife,))
-    assert at_spine.values["layer_thickness"] == pytest.approx(3 * MM / result.distinct)
+    assert at_spine.values["layer"] == pytest.approx(3 * MM / result.distinct)
     assert not pattern_flags_of(many(6), ())

@@ -12,6 +12,7 @@ from billets.physics.equipment import Forge, Saw, Tool
 from billets.physics.errors import PlanError
 from billets.physics.factors import PRIORS, Factors
 from billets.physics.fit import fit_length, fit_pieces, start_length
+from billets.physics.lengths import suffices_in
 from billets.physics.plan import PlanInput, run_plan
 from billets.physics.results import LossByCause
 from billets.physics.rules import RULES
@@ -285,3 +286,25 @@ def test_longer_stack_alone_lengthens_what_is_drawn_in_proportion_and_more(
     assert long.clean_mass >= longer * short.clean_mass * (1.0 - 1e-9)
     assert long.clean_thickness == pytest.approx(short.clean_thickness)
     assert long.heats == short.heats
+
+
+# --- more steel ---------------------------------------------------------------------
+
+
+@settings(max_examples=40)
+@given(plans(told), st.floats(1.01, 2.0), st.floats(0.3, 0.9))
+def test_more_steel_never_lowers_the_chance_whatever_the_steps(plan, longer, part):
+    """Of a tool that gives the strain it is told to.
+
+    A press of known force takes a longer bar more heats: no law there, only what
+    `test_needed` tries.
+    """
+    plain = made(plan)
+    knife = Target(label="knife", needed=part * plain.clean_mass)
+    stack = replace(plan.stack, length=longer * plan.stack.length)
+    less, more = (
+        sample_plan(one, PRIORS, seed=2, draws=60).result
+        for one in (plan, replace(plan, stack=stack))
+    )
+    assert np.all(more.clean_mass >= less.clean_mass)
+    assert suffices_in(more, [knife]) >= suffices_in(less, [knife])

@@ -228,3 +228,20 @@ def test_forge_colder_than_welding_heat_is_refused_with_both_numbers():
     )  # fmt: skip
     assert "{wall}" in error.message
     assert "{temperature}" in error.message
+
+
+def test_forge_wall_no_forge_has_is_refused():
+    plan = worked_case()
+    hot = replace(plan.forge, wall_temperature=99_999 + ZERO_CELSIUS)
+    with pytest.raises(PlanError) as refused:
+        run_plan(replace(plan, forge=hot))
+    assert (refused.value.field, "typing mistake" in refused.value.message) == (
+        "forge",
+        True,
+    )
+
+
+def test_press_of_a_steelworks_is_asked_about_its_unit():
+    with pytest.raises(PlanError) as refused:
+        drawn_from(Tool(force=1e11))
+    assert "unit" in refused.value.message
