@@ -153,7 +153,7 @@ def _row(
         ),
         mass=mass(stack.start_mass, system),
         spare=mass(stack.spare, system),
-        steel=amounts.more(amounts.priced.steel_more(stack)) if amounts else "",
+        steel=amounts.more(amounts.priced.steel_more(stack.length)) if amounts else "",
         cost=amounts.of(amounts.priced.with_risk(stack, amounts.short))
         if amounts
         else "",

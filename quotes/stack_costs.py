@@ -6,9 +6,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from billets.physics.chances import cheapest_of, formula_cheapest
+import numpy as np
+from numpy.typing import NDArray
+
+from billets.physics.chances import (
+    cheapest_length,
+    cheapest_made,
+    formula_cheapest,
+)
 from billets.physics.errors import _
-from billets.physics.guards import LONGEST
+from billets.physics.lengths import with_length
 from billets.physics.plan import run_plan
 from billets.physics.sure import SureStack
 from billets.physics.unit_costs import UnitCosts
@@ -26,7 +33,7 @@ from quotes.sureness import Sureness
 
 HOUR = 3600.0
 LONGER = 1.1
-"""By how much a stack is lengthened to see what a kilogram more costs [1]."""
+"""By how much the only stack there is, is shortened to see what more costs [1]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,33 +62,43 @@ class Making:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Priced:
-    """What the stack costs that everything is compared with.
+    """What stacks of a billet cost, against the one that all are compared with.
 
     Attributes
     ----------
+    spec, beliefs, costs
+        The billet and what its costs are made of; the length in it is that of the
+        stack compared with.
     making : Making
         Of the stack as planned now, or the first that can be made [currency].
-    length, start_mass : float
-        Of that stack [m, kg].
     steel_per_length, per_mass : float
-        Steel for a metre more of stack, and all that a kilogram more costs
-        [currency/m, currency/kg].
+        Steel for a metre more of stack, and all that a kilogram more costs on the way
+        from the least to the most sure stack [currency/m, currency/kg].
     """
 
+    spec: PlanSpec
+    beliefs: Beliefs
+    costs: UnitCosts
     making: Making
-    length: float
-    start_mass: float
     steel_per_length: float
     per_mass: float
 
-    def steel_more(self, stack: SureStack) -> float:
+    def steel_more(self, length: float) -> float:
         """Return what a stack's steel costs more than that of the one compared with."""
-        return self.steel_per_length * (stack.length - self.length)
+        return self.steel_per_length * (length - self.spec.length)
+
+    def wholes(self, lengths: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return what making stacks of some lengths [m] costs [currency]."""
+        plan = plan_input(self.spec, self.beliefs.factors)
+        made = run_plan(with_length(plan, lengths))
+        steel = self.making.steel + self.steel_per_length * (lengths - self.spec.length)
+        hours = made.attended_seconds / HOUR
+        return np.asarray(steel + made.gas * self.costs.gas + hours * self.costs.hour)
 
     def with_risk(self, stack: SureStack, short: Decimal) -> float:
         """Return what a stack costs to make, with what is lost if it is short."""
-        more = self.per_mass * (stack.start_mass - self.start_mass)
-        return self.making.whole + more + float(short) * (1.0 - stack.chance)
+        (whole,) = self.wholes(np.array([stack.length])).tolist()
+        return float(whole) + float(short) * (1.0 - stack.chance)
 
 
 def priced(found: Sureness, costs: UnitCosts) -> Priced:
@@ -89,19 +106,18 @@ def priced(found: Sureness, costs: UnitCosts) -> Priced:
 
     QuoteError if one of its steels has no price.
     """
-    spec, beliefs = found.spec, found.beliefs
-    stack = _compared(found)
-    longer = min(LONGER * stack.length, LONGEST)
-    shorter = stack.length if longer > stack.length else stack.length / LONGER
-    less, more = (_making(spec, beliefs, one, costs) for one in (shorter, longer))
-    gained = longer - shorter
-    per_length = stack.start_mass / stack.length
+    beliefs, first = found.beliefs, _compared(found)
+    spec = replace(found.spec, length=first.length)
+    short, long = _span(found)
+    less, more = (_making(spec, beliefs, one, costs) for one in (short, long))
+    per_length = first.start_mass / first.length
     return Priced(
-        making=less if shorter == stack.length else more,
-        length=stack.length,
-        start_mass=stack.start_mass,
-        steel_per_length=(more.steel - less.steel) / gained,
-        per_mass=(more.whole - less.whole) / (gained * per_length),
+        spec=spec,
+        beliefs=beliefs,
+        costs=costs,
+        making=_making(spec, beliefs, spec.length, costs),
+        steel_per_length=(more.steel - less.steel) / (long - short),
+        per_mass=(more.whole - less.whole) / ((long - short) * per_length),
     )
 
 
@@ -109,6 +125,19 @@ def _compared(found: Sureness) -> SureStack:
     """Return the stack as planned, or the first that can be made."""
     stacks = (found.now, *(one.stack for one in found.chances))
     return next(one for one in stacks if isinstance(one, SureStack))
+
+
+def _span(found: Sureness) -> tuple[float, float]:
+    """Return the shortest and the longest stack for a chance; never the same [m].
+
+    No longer than the bars: what does not fit on one has no list of cuts to price.
+    """
+    lengths = [
+        one.stack.length for one in found.chances if isinstance(one.stack, SureStack)
+    ]
+    bars = [found.spec.bars[letter].length for letter in found.spec.order]
+    short, long = min(lengths), min(max(lengths), *bars)
+    return (short, long) if long > short else (short / LONGER, short)
 
 
 def _making(
@@ -180,10 +209,16 @@ def cheapest_stack(found: Sureness, money: Priced, short: Decimal) -> CheapestSt
     if not short:
         return CheapestStack(short=short, stack=None, formula=None)
     asked = {"short": float(short), "per_mass": money.per_mass}
+    line, stack = cheapest_length(found.needs, **asked), None
+    if line is not None:
+        stack = cheapest_made(
+            found.needs,
+            short=float(short),
+            making=money.wholes,
+            least=min(line, _span(found)[0]),
+        )
     return CheapestStack(
-        short=short,
-        stack=cheapest_of(found.needs, **asked),
-        formula=formula_cheapest(found.needs, **asked),
+        short=short, stack=stack, formula=formula_cheapest(found.needs, **asked)
     )
 
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from billets.physics.drawn_start import drawn_lump_start
 from billets.physics.errors import PlanError, _
-from billets.physics.factors import PRIORS, FactorBelief
 from billets.physics.lengths import (
     MILLIMETRE,
     check_chance,
@@ -15,20 +18,20 @@ from billets.physics.lengths import (
     millimetres_for,
     no_length,
 )
-from billets.physics.plan import PlanInput
 from billets.physics.start_mass import lump_start, start_for
 from billets.physics.sure import (
     Needs,
     SureStack,
-    needs_of,
     stack_with,
     tried_length,
 )
-from billets.physics.uncertainty import DRAWS
-from billets.physics.verdict import Target, share
+from billets.physics.verdict import share
 
 CHANCES = (0.50, 0.80, 0.90, 0.95)
 """Chances that are shown side by side [1]."""
+
+Making: TypeAlias = Callable[[NDArray[np.float64]], NDArray[np.float64]]
+"""What making stacks of some lengths costs [m, currency]."""
 
 
 def stack_for(needs: Needs, chance: float) -> SureStack:
@@ -86,8 +89,8 @@ def formula_length(needs: Needs, chance: float) -> float:
     return start_for(needs.demand, chance)
 
 
-def cheapest_of(needs: Needs, *, short: float, per_mass: float) -> SureStack | None:
-    """Return the stack that is cheapest when a short billet costs a known sum.
+def cheapest_length(needs: Needs, *, short: float, per_mass: float) -> float | None:
+    """Return the length that is cheapest when a short billet costs a known sum.
 
     Parameters
     ----------
@@ -100,9 +103,9 @@ def cheapest_of(needs: Needs, *, short: float, per_mass: float) -> SureStack | N
 
     Returns
     -------
-    SureStack or None
+    float or None
         In whole millimetres; None where no stack is cheaper than to be short for
-        sure.
+        sure [m].
     """
     if not 0.0 <= short < math.inf:
         raise PlanError(
@@ -116,7 +119,39 @@ def cheapest_of(needs: Needs, *, short: float, per_mass: float) -> SureStack | N
         spare=per_mass * needs.per_length,
         step=MILLIMETRE,
     )
-    return None if start is None else stack_with(needs, start.mass)
+    return None if start is None else start.mass
+
+
+def cheapest_made(
+    needs: Needs, *, short: float, making: Making, least: float = 0.0
+) -> SureStack:
+    """Return the stack that is cheapest as stacks of each length are really made.
+
+    A press of known force takes a longer bar more heats, so that the cost of making
+    grows by steps and no kilogram costs the same as the next.
+
+    Parameters
+    ----------
+    needs : Needs
+        Plan, targets and draws.
+    short : float
+        What a short billet costs, not below zero [currency].
+    making : callable
+        What making stacks of some lengths costs [m, currency].
+    least : float
+        Shortest stack that is looked at [m].
+
+    Returns
+    -------
+    SureStack
+        In whole millimetres, of all that just suffice for one of the draws.
+    """
+    starts = np.sort(needs.lengths[np.isfinite(needs.lengths)])
+    lengths = np.unique(np.ceil(starts / MILLIMETRE - 1e-9)) * MILLIMETRE
+    lengths = lengths[lengths >= least - 1e-9]
+    chances = np.searchsorted(starts, lengths + 1e-9, side="right") / needs.draws
+    costs = making(lengths) + short * (1.0 - chances)
+    return stack_with(needs, float(lengths[np.argmin(costs)]))
 
 
 def formula_cheapest(needs: Needs, *, short: float, per_mass: float) -> float | None:
@@ -139,74 +174,3 @@ def formula_cheapest(needs: Needs, *, short: float, per_mass: float) -> float | 
     spare = per_mass * needs.per_length
     start = lump_start(needs.demand, loss=short, spare=spare)
     return None if start is None else start.mass
-
-
-# --- all at once ---------------------------------------------------------------------
-
-
-def stacks_for(
-    plan: PlanInput,
-    targets: Sequence[Target],
-    beliefs: Mapping[str, FactorBelief] = PRIORS,
-    chances: Sequence[float] = CHANCES,
-    *,
-    seed: int,
-    draws: int = DRAWS,
-) -> tuple[SureStack, ...]:
-    """Return a stack for each of several chances, from one batch of draws.
-
-    Parameters
-    ----------
-    plan : PlanInput
-        The plan; the length of its stack is not looked at [SI units].
-    targets : sequence of Target
-        One for each knife; masses and lengths add up [kg, m].
-    beliefs : mapping of str to FactorBelief
-        What is believed about the shop [1].
-    chances : sequence of float
-        Asked for, each between 0 and 1 [1].
-    seed, draws : int
-        Stream and number of draws, the same for every chance [1].
-
-    Returns
-    -------
-    tuple of SureStack
-        In the order of the chances; PlanError if one of them cannot be reached.
-    """
-    needs = needs_of(plan, targets, beliefs, seed=seed, draws=draws)
-    return tuple(stack_for(needs, chance) for chance in chances)
-
-
-def cheapest(
-    plan: PlanInput,
-    targets: Sequence[Target],
-    beliefs: Mapping[str, FactorBelief] = PRIORS,
-    *,
-    short: float,
-    per_mass: float,
-    seed: int,
-) -> SureStack | None:
-    """Return the stack that is cheapest when a short billet costs a known sum.
-
-    Parameters
-    ----------
-    plan : PlanInput
-        The plan; the length of its stack is not looked at [SI units].
-    targets : sequence of Target
-        One for each knife; masses and lengths add up [kg, m].
-    beliefs : mapping of str to FactorBelief
-        What is believed about the shop [1].
-    short : float
-        What a short billet costs, not below zero [currency].
-    per_mass : float
-        What a kilogram more of stack costs: steel, gas and time [currency/kg].
-    seed : int
-        Stream of the draws [1].
-
-    Returns
-    -------
-    SureStack or None
-        In whole millimetres; None where no stack pays.
-    """
-    needs = needs_of(plan, targets, beliefs, seed=seed)
-    return cheapest_of(needs, short=short, per_mass=per_mass)

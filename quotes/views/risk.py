@@ -165,7 +165,7 @@ def _money(request: HttpRequest, found: Sureness, system: System) -> dict[str, A
         short = form.cleaned_data["short"] if form.is_valid() else usual
         amounts = Amounts(priced=money, short=short, currency=currency)
         cheapest = cheapest_stack(found, money, short)
-    except QuoteError as error:
+    except (QuoteError, PlanError) as error:
         return {"no_money": sentence(error, system)}
     context: dict[str, Any] = {
         "form": form,

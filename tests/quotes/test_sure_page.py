@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from billets.models import Plan, PlanBar, PlanStep, ShopFactor, SubmittedForm
+from billets.models import Equipment, Plan, PlanBar, PlanStep, ShopFactor, SubmittedForm
 from billets.physics.fit import fit_length
 from billets.physics.plan import run_plan
 from billets.services import plan_input, plan_spec
@@ -216,6 +216,36 @@ def test_formula_stands_beside_the_draws(owner_client, plan):
         assert re.fullmatch(said, row[6])
 
 
+@pytest.mark.parametrize("tonnes", [7, 25])
+@pytest.mark.parametrize("length", [0.1, 0.32])
+def test_under_a_press_each_stack_costs_what_making_it_costs(
+    owner_client, plan, tonnes, length
+):
+    """The billet saved with that length says so itself; heats grow by steps."""
+    Equipment.objects.filter(kind="press").update(force=tonnes * 9806.65)
+    Plan.objects.update(length=length)
+    rows = stacks(page_of(owner_client, plan, short="400"))
+    for name in ("50 %", "95 %", "Cheapest"):
+        own = int(rows[name][1].split()[2]) / 1000
+        Plan.objects.update(length=own)
+        now = stacks(page_of(owner_client, plan, short="400"))["As planned now"]
+        assert abs(number_in(now[4]) - number_in(rows[name][4])) <= Decimal("0.01")
+
+
+@pytest.mark.parametrize("tonnes", [7, 25])
+def test_cheapest_stack_is_the_same_whatever_is_planned_now(owner_client, plan, tonnes):
+    """Law: what is cheapest hangs on the knives and the shop alone."""
+    Equipment.objects.filter(kind="press").update(force=tonnes * 9806.65)
+    found = set()
+    for length in (0.1, 0.2, 0.32):
+        Plan.objects.update(length=length)
+        rows = stacks(page_of(owner_client, plan, short="400"))
+        found.add(rows["Cheapest"][1])
+        costs = {name: number_in(row[4]) for name, row in rows.items()}
+        assert costs["Cheapest"] == min(costs.values())
+    assert len(found) == 1
+
+
 @pytest.mark.parametrize("short", ["0", "0.50", "2"])
 def test_where_no_stack_pays_the_page_says_so(owner_client, plan, short):
     answer = page_of(owner_client, plan, short=short)
@@ -379,6 +409,21 @@ def test_chance_that_no_length_reaches_is_told_in_its_row(owner_client, plan):
     assert told
     assert all("No length of stack up to" in row[1] for row in told)
     assert "80 %" in stacks(answer) or "50 %" in stacks(answer)
+
+
+@pytest.mark.parametrize("length", [0.95, 1.0])
+def test_stack_nearly_as_long_as_its_bars_is_priced(owner_client, plan, length):
+    """Bars of 1 m: a longer one could not be cut from them."""
+    Plan.objects.update(length=length)
+    row = stacks(page_of(owner_client, plan))["As planned now"]
+    assert number_in(row[4]) > 0
+
+
+def test_stack_longer_than_its_bars_says_so_instead_of_amounts(owner_client, plan):
+    Plan.objects.update(length=1.2)
+    text = text_of(page_of(owner_client, plan))
+    assert "does not fit on a bar" in text
+    assert "95 %" in text
 
 
 def test_stack_too_short_to_be_cut_is_told_and_the_others_stand(owner_client, plan):

@@ -12,12 +12,11 @@ from hypothesis import strategies as st
 
 from billets.physics.chances import (
     CHANCES,
-    cheapest,
-    cheapest_of,
+    cheapest_length,
+    cheapest_made,
     formula_cheapest,
     formula_length,
     stack_for,
-    stacks_for,
 )
 from billets.physics.equipment import Forge, Saw
 from billets.physics.errors import PlanError
@@ -35,6 +34,11 @@ DRAWS = 1000
 @cache
 def needs(seed=7):
     return needs_of(worked_case(), [KNIFE, OTHER], seed=seed, draws=DRAWS)
+
+
+def stacks_for(targets, *, chances=CHANCES, seed=7, draws=DRAWS, plan=None):
+    close = needs_of(plan or worked_case(), targets, seed=seed, draws=draws)
+    return tuple(stack_for(close, chance) for chance in chances)
 
 
 def chance_of_length(length, seed=7):
@@ -69,7 +73,7 @@ def test_it_is_the_stack_that_fitting_finds(chance):
 
 def test_surer_stacks_are_longer_and_leave_more_over():
     """Monotone in the chance: length, mass, chance and what is left over."""
-    stacks = stacks_for(worked_case(), [KNIFE], seed=7, draws=DRAWS)
+    stacks = stacks_for([KNIFE])
     for sure, surer in pairwise(stacks):
         assert surer.length > sure.length
         assert surer.start_mass > sure.start_mass
@@ -88,9 +92,9 @@ def test_left_over_on_average_is_the_mean_beyond_what_is_needed():
 
 
 def test_same_seed_gives_the_same_answer_and_another_one_nearly():
-    again = stacks_for(worked_case(), [KNIFE, OTHER], seed=7, draws=DRAWS)
+    again = stacks_for([KNIFE, OTHER])
     assert again == tuple(stack_for(needs(), chance) for chance in CHANCES)
-    others = stacks_for(worked_case(), [KNIFE, OTHER], seed=8, draws=DRAWS)
+    others = stacks_for([KNIFE, OTHER], seed=8)
     for one, other in zip(again, others, strict=True):
         assert other.length == pytest.approx(one.length, rel=0.08)
 
@@ -107,10 +111,8 @@ def test_more_steel_never_lowers_the_chance(length, longer):
 @given(st.permutations([KNIFE, OTHER, replace(OTHER, label="third", needed=0.09)]))
 def test_order_of_the_knives_changes_nothing(targets):
     """Knives of one billet are independent: only their sums count."""
-    found = stacks_for(worked_case(), targets, chances=[0.8], seed=7, draws=200)
-    usual = stacks_for(
-        worked_case(), sorted(targets, key=str), chances=[0.8], seed=7, draws=200
-    )
+    found = stacks_for(targets, chances=[0.8], draws=200)
+    usual = stacks_for(sorted(targets, key=str), chances=[0.8], draws=200)
     assert found == usual
 
 
@@ -150,6 +152,11 @@ def test_everything_twice_as_long_needs_twice_the_length():
 
 
 # --- the cheapest stack -------------------------------------------------------------
+
+
+def cheapest_of(close, **asked):
+    length = cheapest_length(close, **asked)
+    return None if length is None else stack_with(close, length)
 
 
 def costs(length, short, per_mass):
@@ -208,11 +215,39 @@ def test_small_spread_makes_draws_and_formula_agree():
     assert said == pytest.approx(found.length, rel=0.03)
 
 
-def test_all_at_once_gives_the_same():
-    plan, targets = worked_case(), [KNIFE, OTHER]
-    found = cheapest(plan, targets, short=350.0, per_mass=20.0, seed=7)
-    close = needs_of(plan, targets, seed=7)
-    assert found == cheapest_of(close, short=350.0, per_mass=20.0)
+@pytest.mark.parametrize("per_mass", [8.0, 20.0, 45.0])
+def test_cheapest_as_made_is_the_cheapest_where_a_kilogram_costs_the_same(per_mass):
+    """Limiting case: along a straight line both are one question."""
+    per_length = per_mass * needs().per_length
+
+    def making(lengths):
+        return 90.0 + per_length * lengths
+
+    made = cheapest_made(needs(), short=350.0, making=making)
+    assert made == cheapest_of(needs(), short=350.0, per_mass=per_mass)
+
+
+def test_step_in_the_cost_of_making_is_kept_below():
+    """One more heat from a length on: brute force over every other millimetre."""
+    before = cheapest_of(needs(), short=350.0, per_mass=20.0).length
+    edge = before - 2 * MM
+
+    def making(lengths):
+        return 20.0 * needs().per_length * lengths + 60.0 * (lengths > edge)
+
+    made = cheapest_made(needs(), short=350.0, making=making)
+    assert made.length <= edge + 1e-9
+
+    def cost(length):
+        return float(making(np.array(length))) + 350.0 * (1 - chance_of_length(length))
+
+    for millimetres in range(round(before / MM) - 40, 400, 2):
+        assert cost(made.length) <= cost(millimetres * MM) + 1e-9
+
+
+def test_no_stack_shorter_than_told_is_looked_at():
+    found = cheapest_made(needs(), short=1.0, making=lambda one: 9.0 * one, least=0.2)
+    assert found.length == pytest.approx(0.2, abs=5 * MM)
 
 
 # --- refusals -----------------------------------------------------------------------
@@ -255,7 +290,7 @@ def test_chance_no_length_reaches_is_refused_and_a_smaller_one_is_not():
 def test_plan_that_cannot_be_says_why():
     plan = worked_case(forge=Forge(door_width=10 * MM))
     with pytest.raises(PlanError) as refused:
-        stacks_for(plan, [KNIFE], seed=4, draws=50)
+        stacks_for([KNIFE], plan=plan, seed=4, draws=50)
     assert refused.value.field == "forge"
 
 
