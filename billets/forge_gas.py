@@ -67,9 +67,11 @@ def _lasting(
     what = bottles_text(forge.bottles, forge.bottle or holds, system)
     if now:
         what = _("{gas} in the bottles").format(gas=neat(holds, "gas", system))
+    # What was weighed is the mean of a session, its welding heats counted in.
+    more = 1.0 if forge.weighed else WELDING_DRAW
     draws = (
         (_("Lasts at forging heat"), forge.gas_rate),
-        (_("Lasts at welding heat"), WELDING_DRAW * forge.gas_rate),
+        (_("Lasts at welding heat"), more * forge.gas_rate),
     )
     forging, welding = (
         Figure.of(

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model, Q
 from django.forms.utils import flatatt
 from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 
 from billets.fields import TextCleanField
@@ -42,9 +42,9 @@ class RowSelect(forms.Select):
         given = self.build_attrs(self.attrs, {"name": name, **(attrs or {})})
         options = format_html_join(
             "",
-            '<option value="{}"{}>{}</option>',
+            "<option{}>{}</option>",
             (
-                (key, mark_safe(" selected") if str(key) == chosen else "", text)
+                (flatatt({"value": key, "selected": str(key) == chosen}), text)
                 for key, text in self.choices
             ),
         )

@@ -15,6 +15,7 @@ import numpy as np
 
 from billets.physics import Number
 from billets.physics.bar import Stack
+from billets.physics.core_rule import with_core
 from billets.physics.equipment import Forge, Saw, Tool
 from billets.physics.errors import Flag, PlanError, _
 from billets.physics.factors import Factors
@@ -22,7 +23,6 @@ from billets.physics.flags import stack_flags
 from billets.physics.guards import check_order, check_shop, check_stack
 from billets.physics.layers import LayerBook, open_book, shares, without_skin
 from billets.physics.masks import Masked, check_masks, times_taken
-from billets.physics.pattern_rules import with_core
 from billets.physics.results import (
     LossByCause,
     PatternStep,

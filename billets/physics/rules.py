@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from billets.physics.cold_rules import cut, fold, grind, trim
+from billets.physics.core_rule import core
 from billets.physics.hot_rules import draw, weld
 from billets.physics.layers import (
     LayerBook,
@@ -19,7 +20,7 @@ from billets.physics.layers import (
     book_folded,
     book_restacked,
 )
-from billets.physics.pattern_rules import core, dimple, ladder, twist
+from billets.physics.pattern_rules import dimple, ladder, twist
 from billets.physics.state import Change, Context, State, typical
 from billets.physics.steps import Core, Cut, Fold
 

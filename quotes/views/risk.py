@@ -26,6 +26,7 @@ from billets.physics.sure import SureStack
 from billets.plan_steps import step_values
 from billets.services import (
     StalePlan,
+    cut_list,
     plan_input,
     plan_spec,
     save_plan,
@@ -88,6 +89,7 @@ def _take(request: HttpRequest, plan: Plan) -> HttpResponse:
     length = millimetres * MILLIMETRE
     spec = replace(plan_spec(plan), length=length)
     run_plan(plan_input(spec, shop_beliefs().factors))
+    cut_list(spec)  # refuses a stack longer than the bars it is cut from
     plan.version = sent_number(request.POST.get("version")) or NO_VERSION
     plan.length, plan.chance = length, percent / 100.0
     plan.typed = {

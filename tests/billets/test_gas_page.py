@@ -106,6 +106,13 @@ def test_scale_is_held_against_the_jets(helper_client, forge):
     assert "The scale says 106 % of that" in said(page)
 
 
+def test_weighed_rate_has_its_welding_heats_in_it(helper_client, forge):
+    Equipment.objects.filter(pk=forge.pk).update(gas_rate=1.5 / 3600)
+    text = said(send(helper_client, forge, holds="5"))
+    assert "Lasts at forging heat 3 h" in text
+    assert "Lasts at welding heat 3 h" in text
+
+
 def test_gas_left_lasts_so_long_at_either_draw(helper_client, forge):
     """Common practice, no source: nine tenths are used; 1.5 and 2.2 kg/h."""
     text = said(send(helper_client, forge, holds="5"))

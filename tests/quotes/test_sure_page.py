@@ -295,6 +295,15 @@ def test_taking_a_stack_makes_it_the_billets_own(owner_client, plan):
     assert "Enough with a chance of 9" in text
 
 
+def test_stack_longer_than_its_bars_is_not_taken(owner_client, plan):
+    before = Plan.objects.values().get()
+    bar = min(row.bar.length for row in plan.bars.all())
+    page = take(owner_client, plan, length=str(round(bar * 1000) + 50))
+    assert page.status_code == 200
+    assert page.context["refusal"]
+    assert Plan.objects.values().get() == before
+
+
 def test_taking_changes_nothing_else(owner_client, plan):
     steps = list(PlanStep.objects.values("kind", "width", "thickness", "typed"))
     PlanStep.objects.filter(kind="draw").update(typed={"width": "1.3 in"})
