@@ -47,6 +47,14 @@ def step() -> Choices:
     ]  # fmt: skip
 
 
+def pattern_class() -> Choices:
+    """Classes of pattern a caller can be told a price for."""
+    return [
+        ("layers", _("plain layers")), ("twist", _("twist")), ("ladder", _("ladder")),
+        ("dimples", _("dimples")), ("core", _("layers over a core")),
+    ]  # fmt: skip
+
+
 def groove() -> Choices:
     """Shapes of a groove cut across the bar."""
     return [

@@ -296,6 +296,11 @@ class Plan(models.Model):
         _("I know this welding heat is close to burning"), default=False
     )
     note = models.TextField(_("note"), blank=True, max_length=4000)
+    template = models.CharField(
+        _("template for knives of"), max_length=10, choices=choices.pattern_class,
+        blank=True,
+        help_text=_("A floor price runs this plan for the knife that is asked for."),
+    )  # fmt: skip
     typed = models.JSONField(default=dict, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
     changed = models.DateTimeField(auto_now=True)

@@ -7,6 +7,7 @@ owner checks before it goes out.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -134,7 +135,7 @@ def quote_paper(
             total=money_text(offer.total, offer.currency),
             tables=_tables(priced, system),
             parts=_parts(priced, offer),
-            notes=_notes(shop),
+            notes=_notes(timezone.localdate(dates.issued_at)),
             tolerances=tolerance_note(specs, system),
             drawings=_drawings(priced, specs, shop),
             across=_across(specs, shop),
@@ -183,11 +184,9 @@ def _parts(priced: PricedOrder, offer: Offer) -> tuple[tuple[str, list[str]], ..
     )
 
 
-def _notes(shop: Shop) -> tuple[tuple[str, str], ...]:
-    return (
-        (_("Terms"), texts.terms(shop)),
-        (_("Care"), texts.care(shop)),
-        (_("To know before you order"), texts.legal(shop)),
+def _notes(day: dt.date) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (texts.heading(key), texts.text(key, day)) for key in ("terms", "care", "legal")
     )
 
 

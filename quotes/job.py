@@ -64,6 +64,9 @@ class BilletJob:
         What moves the steel.
     needed_elsewhere : Decimal
         What knives of other jobs need from the same bar; they pay for it [kg].
+    model_hours : Decimal or None
+        Attended hours by the model alone, without what the shop has taught it; learned
+        hours of the billet are a factor on them [h].
     """
 
     name: str
@@ -74,6 +77,7 @@ class BilletJob:
     working_hours: Decimal
     tool: str
     needed_elsewhere: Decimal = ZERO
+    model_hours: Decimal | None = None
 
     def __post_init__(self) -> None:
         _known("tool", self.tool, TOOLS)
@@ -106,6 +110,10 @@ class KnifeJob:
         Handle material; None takes the shop's usual price [currency].
     pins : int
         Pins or bolts [1].
+    area : Decimal or None
+        One side of the blade; None reckons with the usual knife's [cm^2].
+    blank : Decimal or None
+        Its forged blank; None as above [kg].
     hours : mapping of str to Decimal
         Hours known better than the rates say, by row of hours [h].
     """
@@ -118,6 +126,8 @@ class KnifeJob:
     bolster: bool = False
     handle_price: Decimal | None = None
     pins: int = 0
+    area: Decimal | None = None
+    blank: Decimal | None = None
     hours: Mapping[str, Decimal] = field(default_factory=lambda: MappingProxyType({}))
 
     def __post_init__(self) -> None:

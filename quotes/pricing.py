@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 from billets.figures import PlanFigures, ends_clean, figures_of
 from billets.models import Plan
+from billets.physics.blade import sum_blade
 from billets.physics.errors import _
 from billets.physics.knife import KnifeResult, weigh_knife
-from billets.physics.knife_spec import KnifeSpec, spec_fittings
+from billets.physics.knife_spec import KnifeSpec, spec_blade, spec_fittings
 from quotes.costing import CostLines, cost
 from quotes.errors import QuoteError
 from quotes.gaps import Gap, NotReady, gap_of, tried
@@ -24,8 +25,11 @@ from shop import stages
 from shop.models import Knife, Order, Rate, Shop, TaxSetting
 from shop.services import spec_of
 
+Made = TypeVar("Made")
+
 HOUR = 3600.0
-MASS_PLACES, HOUR_PLACES = 4, 4
+CM2 = 1e-4
+MASS_PLACES, HOUR_PLACES, AREA_PLACES = 4, 4, 2
 
 Weighed: TypeAlias = tuple[tuple[Knife, KnifeResult], ...]
 """Knives with what they come to."""
@@ -46,7 +50,11 @@ class PricedOrder:
     plans : mapping of int to PlanFigures
         The billets they come from, by the plan's number.
     rates : Rates
-        In force on the day.
+        In force on the day, taxed as the order is.
+    prices : Prices
+        Of what is bought, on that day.
+    job : Job
+        What the lines were made of.
     lines : CostLines
         Cost and price.
     """
@@ -56,6 +64,8 @@ class PricedOrder:
     knives: Weighed
     plans: Mapping[int, PlanFigures]
     rates: Rates
+    prices: Prices
+    job: Job
     lines: CostLines
 
 
@@ -156,7 +166,14 @@ def billet_job(
         working_hours=quantity(float(plain.working_seconds) / HOUR, HOUR_PLACES),
         tool=figures.spec.tool.kind,
         needed_elsewhere=quantity(needed_elsewhere, MASS_PLACES),
+        model_hours=quantity(_model_hours(figures), HOUR_PLACES),
     )
+
+
+def _model_hours(figures: PlanFigures) -> float:
+    """Return the attended hours of a billet without what was learned of them [h]."""
+    taught = figures.beliefs.factors["hours"].median
+    return float(figures.plain.attended_seconds) / taught / HOUR
 
 
 def knife_job(
@@ -179,6 +196,8 @@ def knife_job(
         bolster=spec.bolster_mass > 0,
         handle_price=prices.handle(spec),
         pins=spec_fittings(spec).handle.pins,
+        area=quantity(sum_blade(spec_blade(spec)).outline_area / CM2, AREA_PLACES),
+        blank=quantity(blank, MASS_PLACES),
     )
 
 
@@ -242,6 +261,7 @@ def _priced(
 ) -> PricedOrder:
     """Return the price of an order that lacks nothing."""
     rates, prices = rates_on(day)
+    rates = taxed_for(order, rates)
     titles = titles_of(knives)
     places = {
         pk: BilletPlace(place=place, clean=ends_clean(figures.spec))
@@ -266,9 +286,41 @@ def _priced(
         blades_per_firing=max(1, len(knives)),
     )  # fmt: skip
     return PricedOrder(
-        order=order, day=day, knives=knives, plans=plans, rates=rates,
-        lines=cost(job, rates),
+        order=order, day=day, knives=knives, plans=plans, rates=rates, prices=prices,
+        job=job, lines=cost(job, rates),
     )  # fmt: skip
+
+
+def taxed_for(order: Order, rates: Rates) -> Rates:
+    """Return rates with the tax of an order, where its draft says it has its own."""
+    regime = getattr(getattr(order, "draft", None), "regime", "")
+    if not regime or rates.tax is None:
+        return rates
+    own = Tax(regime=regime, percent=Decimal(0), valid_from=rates.tax.valid_from)
+    return replace(rates, tax=own)
+
+
+def with_spec(priced: PricedOrder, knife: Knife, spec: KnifeSpec) -> PricedOrder:
+    """Return an order as it would be priced if one of its knives were another.
+
+    The billet stays: only what does not change the blank can be priced so.
+    """
+    place = next(at for at, (one, _result) in enumerate(priced.knives) if one == knife)
+    before, result = priced.job.knives[place], weigh_knife(spec)
+    clean = ends_clean(priced.plans[plan_of(knife).pk].spec)
+    other = knife_job(
+        before.name, spec, result,
+        billet=BilletPlace(place=before.billet, clean=clean), prices=priced.prices,
+    )  # fmt: skip
+    job = replace(priced.job, knives=_put(priced.job.knives, place, other))
+    return replace(
+        priced, job=job, lines=cost(job, priced.rates),
+        knives=_put(priced.knives, place, (knife, result)),
+    )  # fmt: skip
+
+
+def _put(rows: tuple[Made, ...], place: int, row: Made) -> tuple[Made, ...]:
+    return (*rows[:place], row, *rows[place + 1 :])
 
 
 def wanted(order: Order) -> list[Knife]:

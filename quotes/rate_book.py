@@ -22,7 +22,8 @@ from billets.models import Steel
 from billets.physics.errors import _
 from billets.physics.materials import MATERIALS
 from quotes.errors import QuoteError
-from quotes.rate_items import GROUPS, POINTS, RATE_ITEMS, RateItem
+from quotes.rate_items import GROUPS, POINTS, RATE_ITEMS
+from quotes.rate_kinds import RateItem
 from quotes.rates import SHIPPED_FROM
 from quotes.services import digest
 from shop.models import Rate

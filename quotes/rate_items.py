@@ -8,47 +8,18 @@ it is used for stands in ``quotes/cost_items.py``.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from decimal import Decimal
 from types import MappingProxyType
-from typing import Literal
 
 from billets.physics.errors import _
+from quotes.extra_items import EXTRA_ITEMS
+from quotes.rate_kinds import RateItem, items
 from shop import stages
-
-Kind = Literal["money", "percent", "amount", "stage"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RateItem:
-    """One thing a shop can set.
-
-    Attributes
-    ----------
-    key, label : str
-        What rows keep, and what pages show.
-    kind : {"money", "percent", "amount", "stage"}
-        Money is in the shop's currency; a stage is its place on the bench, from 1.
-    unit : str
-        What the value counts or is paid for; empty where the label says it.
-    default : Decimal
-        The value shipped.
-    group : str
-        Key of ``GROUPS``: which table of the page it stands in.
-    """
-
-    key: str
-    label: str
-    kind: Kind
-    unit: str
-    default: Decimal
-    group: str
-
 
 GROUPS: Mapping[str, str] = MappingProxyType(
     {
         "price": _("Labour, margin, deposit"),
         "hours": _("Hours for one knife"),
+        "scale": _("The knife these hours are for, and how they learn"),
         "handle": _("Hours of a handle, times"),
         "machine": _("Machines, without energy"),
         "energy": _("Gas and electricity"),
@@ -56,26 +27,10 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "use": _("What one knife uses up"),
         "success": _("How often a stage goes well"),
         "restart": _("Where a failure starts again"),
+        "extra": _("Charged beside the knife"),
     }
 )
 """The tables of the page of rates, in order."""
-
-_Row = tuple[str, str, str, str]
-
-
-def _items(group: str, kind: Kind, *rows: _Row) -> tuple[RateItem, ...]:
-    return tuple(
-        RateItem(
-            key=key,
-            label=label,
-            kind=kind,
-            unit=unit,
-            default=Decimal(default),
-            group=group,
-        )
-        for key, label, unit, default in rows
-    )
-
 
 # Three points for a chef's knife of 200 to 240 mm in 100 to 300 layers.
 _HOURS: Mapping[str, tuple[str, str, str]] = MappingProxyType(
@@ -105,7 +60,7 @@ def hours_key(row: str, point: str) -> str:
 
 def _hours_items() -> tuple[RateItem, ...]:
     # The page shows the three points of a row side by side, under the row's label.
-    return _items(
+    return items(
         "hours",
         "amount",
         *(
@@ -138,25 +93,44 @@ def _chain_items() -> tuple[RateItem, ...]:
         for key in bench
     )
     return (
-        *_items("success", "percent", *success),
-        *_items("restart", "stage", *restart),
+        *items("success", "percent", *success),
+        *items("restart", "stage", *restart),
     )
 
 
 RATE_ITEMS: tuple[RateItem, ...] = (
-    *_items(
+    *items(
         "price",
         "money",
         ("labour", _("Bench work"), _("per hour"), "50.00"),
     ),
-    *_items(
+    *items(
         "price",
         "percent",
         ("margin", _("Margin"), _("per cent of the net price"), "15"),
         ("deposit", _("Deposit"), _("per cent of the total"), "30"),
     ),
     *_hours_items(),
-    *_items(
+    *items(
+        "scale",
+        "amount",
+        ("usual_area", _("Its side"), "cm²", "83"),
+        ("usual_blank", _("Its forged blank"), "g", "236"),
+        ("usual_ground", _("Steel ground off it"), "g", "105"),
+        ("hours_worth", _("Knives these hours are worth against your own"), "", "3"),
+    ),
+    *items(
+        "scale",
+        "percent",
+        (
+            "area_share",
+            _("Grinding that goes with the side; the rest with the steel ground off"),
+            "%",
+            "50",
+        ),
+        ("week_spread", _("How far a good week is from a bad one"), "%", "12"),
+    ),
+    *items(
         "handle",
         "amount",
         ("handle_octagon", _("Octagon"), _("times"), "1.0"),
@@ -164,14 +138,14 @@ RATE_ITEMS: tuple[RateItem, ...] = (
         ("handle_scales", _("Scales on a full tang"), _("times"), "0.9"),
         ("handle_bolster", _("More with a bolster"), _("times"), "0.3"),
     ),
-    *_items(
+    *items(
         "machine",
         "money",
         ("grinder", _("Grinder"), _("per hour"), "1.24"),
         ("forging_tool", _("Press or power hammer"), _("per hour"), "1.00"),
         ("kiln", _("Kiln"), _("per firing"), "0.60"),
     ),
-    *_items(
+    *items(
         "machine",
         "percent",
         (
@@ -181,13 +155,13 @@ RATE_ITEMS: tuple[RateItem, ...] = (
             "70",
         ),
     ),
-    *_items(
+    *items(
         "energy",
         "money",
         ("gas", _("Propane"), _("per kg"), "3.20"),
         ("electricity", _("Electricity"), _("per kWh"), "0.35"),
     ),
-    *_items(
+    *items(
         "energy",
         "amount",
         ("kwh_harden", _("Kiln, hardening"), _("kWh a firing"), "3.2"),
@@ -200,7 +174,7 @@ RATE_ITEMS: tuple[RateItem, ...] = (
         ("blade_working", _("Working, each of them"), "min", "0.75"),
         ("normalising", _("Normalising in the forge"), "min", "24"),
     ),
-    *_items(
+    *items(
         "material",
         "money",
         ("price_handle", _("Handle block or scales, ferrule"), _("each"), "18.00"),
@@ -222,7 +196,7 @@ RATE_ITEMS: tuple[RateItem, ...] = (
             "3.00",
         ),
     ),
-    *_items(
+    *items(
         "use",
         "amount",
         ("use_coarse", _("Steel a belt 36 to 60 takes off"), "g", "250"),
@@ -236,7 +210,7 @@ RATE_ITEMS: tuple[RateItem, ...] = (
         ("use_epoxy", _("Epoxy"), "g", "12"),
         ("use_wax", _("Oil or wax"), "mL", "8"),
     ),
-    *_items(
+    *items(
         "use",
         "percent",
         (
@@ -247,6 +221,7 @@ RATE_ITEMS: tuple[RateItem, ...] = (
         ),
     ),
     *_chain_items(),
+    *EXTRA_ITEMS,
 )
 """Everything a shop can set, in the order of the page."""
 

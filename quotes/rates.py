@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
@@ -16,6 +16,7 @@ from quotes.money import HUNDRED, ZERO, cent
 from quotes.pert import ThreePoint
 from quotes.rate_items import ITEM_OF, POINTS, RATE_ITEMS, hours_key
 from shop import stages
+from shop.learning import Forecast
 
 SHIPPED_FROM = dt.date(2026, 1, 1)
 """The day from which the shipped values count."""
@@ -107,6 +108,9 @@ class Rates:
         Whose values they are.
     overridden : tuple of str
         Keys whose values a job brought with it.
+    learned : mapping of str to Forecast
+        What the shop's own knives taught, by row of hours; rows without one go by the
+        three points.
     """
 
     values: Mapping[str, Decimal]
@@ -115,6 +119,9 @@ class Rates:
     tax: Tax | None
     source: Literal["shop", "shipped"] = "shop"
     overridden: tuple[str, ...] = ()
+    learned: Mapping[str, Forecast] = field(
+        default_factory=lambda: MappingProxyType({})
+    )
 
     def __post_init__(self) -> None:
         cent(self.currency)

@@ -1,40 +1,79 @@
-"""What a quote says where the shop has written no sentences of its own.
+"""What papers say in words: the shop's own texts, else the usual ones.
 
-They are translated into the customer's language. None is a verdict: the page of
-settings tells the owner to check them with an adviser, and the shop's own words there
-take the place of these.
+A text is written in one language and counts from a day on. Where the shop has none,
+the sentence here is said in the customer's language. None is a verdict: the page of
+texts tells the owner to check them with an adviser.
 """
 
 from __future__ import annotations
 
-from django.utils.translation import gettext as _
+import datetime as dt
+from collections.abc import Mapping
+from types import MappingProxyType
 
-from shop.models import Shop
+from django.utils.translation import gettext, gettext_noop
+
+from billets.messages import spoken
+from shop.models import PaperText
+
+TEXTS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "terms": (
+            gettext_noop("Terms"),
+            gettext_noop(
+                "Made by hand to the specification printed here. The balance is due "
+                "before the knife is handed over. It is collected at the shop; sending "
+                "it is agreed apart, at cost."
+            ),
+        ),
+        "care": (
+            gettext_noop("Care"),
+            gettext_noop(
+                "The blade is carbon steel: it can rust, and it darkens with use. Wash "
+                "it by hand, dry it at once, oil it thinly. Never put it into a "
+                "dishwasher. It cuts food on wood or plastic; bones, frozen food and "
+                "prising break its edge."
+            ),
+        ),
+        "legal": (
+            gettext_noop("To know before you order"),
+            gettext_noop(
+                "The knife is made to your own specification, in words and numbers "
+                "above; for such goods the right of withdrawal may not apply. Where "
+                "the law sets an age for buying knives, it has to be proved before one "
+                "is handed over. Layered steel often holds nickel: tell us before you "
+                "order if nickel harms your skin."
+            ),
+        ),
+        "fixed": (
+            gettext_noop("Fixed price"),
+            gettext_noop(
+                "This price is fixed: it changes only if you change what is made."
+            ),
+        ),
+        "estimate": (
+            gettext_noop("Estimate"),
+            gettext_noop(
+                "This is an estimate and binds nobody to the amount. If the work is "
+                "going to cost noticeably more we tell you at once, and you decide "
+                "whether it goes on."
+            ),
+        ),
+    }
+)
+"""What can be said, by key: its heading, and the usual sentence."""
 
 
-def terms(shop: Shop) -> str:
-    """Return the terms."""
-    return shop.terms.strip() or _(
-        "Made by hand to the specification printed here. The balance is due before the "
-        "knife is handed over. It is collected at the shop; sending it is agreed "
-        "apart, at cost."
+def heading(key: str) -> str:
+    """Return what stands above a text, in the language spoken."""
+    return gettext(TEXTS[key][0])
+
+
+def text(key: str, day: dt.date) -> str:
+    """Return a text in the language spoken, as it counts on a day."""
+    own = (
+        PaperText.objects.filter(key=key, language=spoken(), valid_from__lte=day)
+        .order_by("-valid_from")
+        .first()
     )
-
-
-def care(shop: Shop) -> str:
-    """Return how a knife is looked after."""
-    return shop.care.strip() or _(
-        "The blade is carbon steel: it can rust, and it darkens with use. Wash it by "
-        "hand, dry it at once, oil it thinly. Never put it into a dishwasher. It cuts "
-        "food on wood or plastic; bones, frozen food and prising break its edge."
-    )
-
-
-def legal(shop: Shop) -> str:
-    """Return what the law may want said."""
-    return shop.legal.strip() or _(
-        "The knife is made to your own specification, in words and numbers above; for "
-        "such goods the right of withdrawal may not apply. Where the law sets an age "
-        "for buying knives, it has to be proved before one is handed over. Layered "
-        "steel often holds nickel: tell us before you order if nickel harms your skin."
-    )
+    return (own.text.strip() if own else "") or gettext(TEXTS[key][1])

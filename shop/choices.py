@@ -60,6 +60,21 @@ def stage() -> Choices:
     return _translated(stages.stage_choices())
 
 
+def hours_row() -> Choices:
+    """Rows of hours."""
+    return _translated(list(stages.HOURS_ROWS.items()))
+
+
+def entry_kind() -> Choices:
+    """Things weighed of a billet and of a knife."""
+    return [
+        ("stack", _("steel stacked")),
+        ("bar", _("bar after the forge")),
+        ("gas", _("gas burnt")),
+        ("knife", _("finished knife")),
+    ]
+
+
 def family() -> Choices:
     """Families of knives."""
     return _translated(list(FAMILY_LABELS.items()))

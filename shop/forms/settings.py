@@ -16,8 +16,6 @@ from shop import choices
 from shop.forms.fields import PercentField
 from shop.models import Shop, TaxSetting
 
-ROWS = {"rows": 5}
-
 
 class ShopForm(MeasuredModelFormMixin, forms.ModelForm):
     """What pages and papers say of the shop."""
@@ -31,21 +29,17 @@ class ShopForm(MeasuredModelFormMixin, forms.ModelForm):
         fields = (
             "name", "owner", "address", "email", "phone", "tax_number",
             "currency", "units", "language", "paper",
-            "validity_days", "terms", "care", "legal", "extinguisher",
+            "validity_days", "extinguisher",
         )  # fmt: skip
         formfield_callback = plain_formfield
         widgets = {
             "address": forms.Textarea(attrs={"rows": 4}),
-            "terms": forms.Textarea(attrs=ROWS),
-            "care": forms.Textarea(attrs=ROWS),
-            "legal": forms.Textarea(attrs=ROWS),
         }
         help_texts = {
             "units": _("What you type stays as typed; pages and papers show these."),
             "extinguisher": _(
                 "As build sheets print it, such as: beside the door, on the left."
             ),
-            "legal": _("Check the wording with your adviser."),
         }
 
 

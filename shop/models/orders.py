@@ -1,9 +1,8 @@
-"""The shop's commissions: customers, orders, knives and what happened to them."""
+"""Orders, their knives, and the moves of a knife."""
 
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Any
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -15,145 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from billets.fields import SIField
 from billets.models import PlanTarget
 from shop import choices, stages
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-
-class Shop(models.Model):
-    """The one row about the shop itself, printed on its papers."""
-
-    name = models.CharField(_("name of the shop"), max_length=80, default="My forge")
-    owner = models.CharField(_("owner"), max_length=80, blank=True)
-    address = models.TextField(_("address"), blank=True, max_length=400)
-    email = models.EmailField(_("e-mail"), blank=True)
-    phone = models.CharField(_("telephone"), max_length=40, blank=True)
-    tax_number = models.CharField(_("tax or VAT number"), max_length=40, blank=True)
-    currency = models.CharField(
-        _("currency"), max_length=3, default="EUR", choices=choices.currency
-    )
-    units = models.CharField(
-        _("units"), max_length=6, default="metric", choices=choices.units
-    )
-    language = models.CharField(
-        _("language"), max_length=2, default="en", choices=choices.language
-    )
-    paper = models.CharField(
-        _("paper"), max_length=6, default="A4", choices=choices.paper
-    )
-    validity_days = models.PositiveIntegerField(
-        _("a quote holds, days"),
-        default=30,
-        validators=[MinValueValidator(1), MaxValueValidator(365)],
-    )
-    extinguisher = models.CharField(
-        _("where the fire extinguisher hangs"), max_length=80, blank=True
-    )
-    terms = models.TextField(_("terms on a quote"), blank=True, max_length=3000)
-    care = models.TextField(_("care on a quote"), blank=True, max_length=3000)
-    legal = models.TextField(_("legal notes on a quote"), blank=True, max_length=3000)
-    version = models.PositiveIntegerField(default=1, editable=False)
-
-    class Meta:
-        verbose_name = verbose_name_plural = _("shop")
-        constraints = [
-            models.CheckConstraint(condition=models.Q(pk=1), name="one_shop")
-        ]
-
-    def __str__(self) -> str:
-        return self.name
-
-    @classmethod
-    def current(cls) -> Shop:
-        """Return the shop's row, or one of defaults before the first run."""
-        return cls.objects.filter(pk=1).first() or cls(pk=1)
-
-
-class RateQuerySet(models.QuerySet["Rate"]):
-    def on(self, day: dt.date) -> dict[str, Rate]:
-        """Return the row in force on a day for every key that has one."""
-        rows = self.filter(valid_from__lte=day).order_by("key", "valid_from")
-        return {row.key: row for row in rows}
-
-
-class Rate(models.Model):
-    """One price, hour or share of the shop, valid from a day on."""
-
-    key = models.CharField(_("rate"), max_length=60)
-    value = models.DecimalField(_("value"), max_digits=12, decimal_places=4)
-    valid_from = models.DateField(_("valid from"))
-    note = models.CharField(_("note"), max_length=200, blank=True)
-
-    objects = RateQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["key", "-valid_from"]
-        verbose_name, verbose_name_plural = _("rate"), _("rates")
-        permissions = [("see_prices", "May see costs and prices")]
-        constraints = [
-            models.UniqueConstraint(fields=["key", "valid_from"], name="one_rate_a_day")
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.key} {self.value}"
-
-
-class TaxSettingQuerySet(models.QuerySet["TaxSetting"]):
-    def on(self, day: dt.date) -> TaxSetting | None:
-        """Return the setting in force on a day."""
-        return self.filter(valid_from__lte=day).order_by("-valid_from", "-pk").first()
-
-
-class TaxSetting(models.Model):
-    """How the shop is taxed from a day on; a setting, never a verdict."""
-
-    regime = models.CharField(_("regime"), max_length=10, choices=choices.tax_regime)
-    rate = models.DecimalField(
-        _("rate, %"), max_digits=5, decimal_places=2,
-        validators=[MinValueValidator(0), MaxValueValidator(100)],
-    )  # fmt: skip
-    valid_from = models.DateField(_("valid from"))
-    note = models.CharField(_("note printed on papers"), max_length=300, blank=True)
-
-    objects = TaxSettingQuerySet.as_manager()
-
-    class Meta:
-        ordering = ["-valid_from"]
-        verbose_name, verbose_name_plural = _("tax setting"), _("tax settings")
-
-    def __str__(self) -> str:
-        return f"{self.regime} {self.rate} %"
-
-
-class Customer(models.Model):
-    """Whoever asks for a knife."""
-
-    name = models.CharField(_("name"), max_length=80)
-    email = models.EmailField(_("e-mail"), blank=True)
-    phone = models.CharField(_("telephone"), max_length=40, blank=True)
-    address = models.TextField(_("address"), blank=True, max_length=400)
-    language = models.CharField(
-        _("language of papers"), max_length=2, default="en", choices=choices.language
-    )
-    note = models.TextField(_("note"), blank=True, max_length=4000)
-    # SQLite folds only ASCII, so searching and sorting use Python's folding.
-    folded = models.CharField(max_length=160, editable=False, db_index=True)
-    version = models.PositiveIntegerField(default=1, editable=False)
-
-    class Meta:
-        ordering = ["folded"]
-        verbose_name, verbose_name_plural = _("customer"), _("customers")
-
-    def __str__(self) -> str:
-        return self.name
-
-    def get_absolute_url(self) -> str:
-        return reverse("customer", args=[self.pk])
-
-    @property
-    def initials(self) -> str:
-        """The first letters of the name: all a sheet that lies about may show."""
-        return "".join(word[0] for word in self.name.split()[:3]).upper()
+from shop.models.customers import Customer
 
 
 class OrderQuerySet(models.QuerySet["Order"]):
@@ -192,6 +53,11 @@ class Order(models.Model):
     promised_week = models.DateField(
         _("promised for the week of"), null=True, blank=True
     )
+    wanted_week = models.DateField(_("wanted for the week of"), null=True, blank=True)
+    named_price = models.DecimalField(
+        _("price the customer named"), max_digits=12, decimal_places=3, null=True,
+        blank=True,
+    )  # fmt: skip
     created = models.DateTimeField(_("asked"), default=timezone.now)
     folded = models.CharField(max_length=400, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
@@ -320,19 +186,3 @@ class StageEvent(models.Model):
 
     def __str__(self) -> str:
         return f"{self.came_from or '-'} > {self.stage}"
-
-
-def folded(*texts: str) -> str:
-    """Return texts as the search compares them: case folded, ß as ss."""
-    return " ".join(_clean(texts)).casefold()
-
-
-def _clean(texts: Iterable[str]) -> Iterable[str]:
-    return (text for text in texts if text)
-
-
-def holding(rows: models.QuerySet[Any], words: str) -> models.QuerySet[Any]:
-    """Return the rows in whose folded text every one of some words stands."""
-    for word in folded(words).split():
-        rows = rows.filter(folded__contains=word)
-    return rows

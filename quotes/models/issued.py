@@ -57,12 +57,20 @@ class Quote(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True
     )
     valid_until = models.DateField()
+    # Fixed price or estimate; amounts read with tax ("gross") or before it ("net").
+    kind = models.CharField(max_length=8, choices=choices.quote_kind, default="fixed")
+    mode = models.CharField(max_length=5, choices=choices.reading, default="gross")
+    regime = models.CharField(max_length=10, default="standard")
     currency = models.CharField(max_length=3)
     net = models.DecimalField(max_digits=12, decimal_places=3)
     tax_rate = models.DecimalField(max_digits=5, decimal_places=2)
     tax = models.DecimalField(max_digits=12, decimal_places=3)
     total = models.DecimalField(max_digits=12, decimal_places=3)
     deposit = models.DecimalField(max_digits=12, decimal_places=3)
+    # Base and tax by rate: [{"percent": "19.00", "base": "840.34", "tax": "159.66"}].
+    taxes = models.JSONField(default=list)
+    # What is different from the revision before, sentence by sentence as printed.
+    changes = models.JSONField(default=list)
     # All that was computed, as shown to the owner: plan, cost lines, factors, seed.
     basis = models.JSONField()
     paper = models.OneToOneField(Paper, models.PROTECT, related_name="quote")
@@ -87,12 +95,49 @@ class QuoteLine(models.Model):
 
     quote = models.ForeignKey(Quote, models.PROTECT, related_name="lines")
     position = models.PositiveIntegerField()
+    kind = models.CharField(max_length=8, choices=choices.line_kind, default="knife")
+    serial = models.CharField(max_length=8, blank=True)
     label = models.CharField(max_length=200)
     detail = models.TextField(blank=True)
+    # As the customer reads it; what is taken off stands below zero.
     amount = models.DecimalField(max_digits=12, decimal_places=3)
+    net = models.DecimalField(max_digits=12, decimal_places=3, null=True)
+    gross = models.DecimalField(max_digits=12, decimal_places=3, null=True)
+    percent = models.DecimalField(max_digits=5, decimal_places=2, null=True)
 
     class Meta:
         ordering = ["position"]
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class QuoteOption(models.Model):
+    """One of several ways to have it, whole: the customer chooses one."""
+
+    quote = models.ForeignKey(Quote, models.PROTECT, related_name="options")
+    position = models.PositiveIntegerField()
+    label = models.CharField(max_length=80)
+    detail = models.TextField(blank=True)
+    # What its knife is made with instead, by column; of the first option nothing.
+    serial = models.CharField(max_length=8, blank=True)
+    values = models.JSONField(default=dict)
+    mass = models.FloatField()
+    balance = models.FloatField()
+    # As the customer reads it, and the whole quote with it.
+    amount = models.DecimalField(max_digits=12, decimal_places=3)
+    net = models.DecimalField(max_digits=12, decimal_places=3)
+    tax = models.DecimalField(max_digits=12, decimal_places=3)
+    total = models.DecimalField(max_digits=12, decimal_places=3)
+    deposit = models.DecimalField(max_digits=12, decimal_places=3)
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["quote", "position"], name="one_option_a_place"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.label
@@ -103,6 +148,11 @@ class QuoteAnswer(models.Model):
 
     quote = models.OneToOneField(Quote, models.PROTECT, related_name="answer")
     accepted = models.BooleanField(_("accepted"))
+    option = models.ForeignKey(
+        QuoteOption, models.PROTECT, related_name="answers", null=True
+    )
+    # The paper the answer was given to.
+    sha256 = models.CharField(max_length=64, blank=True)
     note = models.CharField(_("how it was said"), max_length=200, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey(
