@@ -47,7 +47,7 @@ BILLET: Shape = MappingProxyType(
         "length": "length",
         "width": "length",
         "bars": "table",
-        "order": "text",
+        "order": "order",
         "pieces": "count",
     }
 )

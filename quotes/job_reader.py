@@ -8,7 +8,8 @@ from types import MappingProxyType
 from typing import Any
 
 from billets.grammar import UnitError, read_number, read_quantity
-from billets.physics.errors import _
+from billets.letters import read_order
+from billets.physics.errors import PlanError, _
 from billets.spellings import KINDS
 from quotes.errors import QuoteError
 from quotes.job_keys import Shape
@@ -110,6 +111,12 @@ def _hardness(value: object) -> Decimal:
     return read_number(text[:-3])
 
 
+def _order(value: object) -> str:
+    """Read the order of layers, one letter a piece or with what repeats counted."""
+    text = _text(value)
+    return text if text.isalpha() else read_order(text)
+
+
 READERS: Mapping[str, Callable[[object], Any]] = MappingProxyType(
     {
         "text": _text,
@@ -120,6 +127,7 @@ READERS: Mapping[str, Callable[[object], Any]] = MappingProxyType(
         "table": _table,
         "money": _money,
         "hardness": _hardness,
+        "order": _order,
     }
 )
 """How what is no quantity is read; every other kind is one of the spellings'."""
@@ -163,7 +171,7 @@ class Reader:
     ) -> None:
         try:
             read[key] = self.value(value, kind)
-        except (UnitError, QuoteError) as error:
+        except (UnitError, QuoteError, PlanError) as error:
             self.wrong(join(path, key), error.message, **error.values)
 
     def value(self, value: object, kind: str) -> Any:

@@ -12,7 +12,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from billets.fields import DateField, DecimalMoneyField, TextCleanField
+from billets.fields import (
+    DateField,
+    DecimalMoneyField,
+    NumberField,
+    TextCleanField,
+)
 from shop.models import Customer, folded
 from shop.weeks import monday_of
 
@@ -49,6 +54,14 @@ class PercentField(DecimalMoneyField):
     def unit(self) -> str:
         """What stands behind the box."""
         return "%"
+
+
+class HardnessField(NumberField):
+    """A Rockwell hardness, with its HRC or without."""
+
+    def read(self, text: str) -> float:
+        """Read the number; what stands behind it says nothing new."""
+        return super().read(re.sub(r"\s*HRC\s*$", "", text, flags=re.IGNORECASE))
 
 
 class KnownCustomerField(TextCleanField):

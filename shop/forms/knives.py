@@ -11,14 +11,13 @@ from django.utils.translation import gettext_lazy as _
 
 from billets.fields import (
     MeasuredModelFormMixin,
-    NumberField,
     plain_formfield,
     typed_texts,
 )
 from billets.messages import Said, sentence
 from billets.units import System
 from shop import choices
-from shop.forms.fields import offer
+from shop.forms.fields import HardnessField, offer
 from shop.forms.usual import (
     FIRST_FAMILY,
     MAY_BE_EMPTY,
@@ -55,7 +54,7 @@ WITHOUT_EMPTY_CHOICE = {
 class KnifeForm(MeasuredModelFormMixin, forms.ModelForm):
     """The specification of a knife."""
 
-    hardness = NumberField(
+    hardness = HardnessField(
         label=_("Hardness aimed at, HRC"), min_value=50.0, max_value=67.0
     )
 

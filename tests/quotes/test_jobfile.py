@@ -186,6 +186,11 @@ def test_what_is_left_out_stays_out():
     assert job.steps[0] == {"kind": "weld"}
 
 
+def test_order_may_say_what_repeats_as_on_the_page():
+    job = read(LEAST.replace("pieces = 9", 'order = "4(AB)A"'))
+    assert job.order == "ABABABABA"
+
+
 def test_keys_are_the_names_the_physics_uses():
     assert set(KNIFE) - NOT_OF_THE_SPEC <= set(KnifeSpec.__dataclass_fields__)
     of_equipment = {*Forge.__dataclass_fields__, *Tool.__dataclass_fields__}
@@ -222,6 +227,7 @@ def test_keys_are_the_names_the_physics_uses():
         ("pieces = 9", "pieces = 99999999999", "billet.pieces"),
         ("pieces = 9", "pieces = 1", "billet.bars.B"),
         ("pieces = 9", 'order = "ABX"', "billet.order"),
+        ("pieces = 9", 'order = "4(AB"', "billet.order"),
         ("pieces = 9", 'order = "AAA"', "billet.bars.B"),
         ("bars.B = {", "bars.BB = {", "billet.bars.BB"),
         ("bars.B = {", "bars.B = 3 #", "billet.bars.B"),

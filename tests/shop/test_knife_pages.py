@@ -103,6 +103,12 @@ def test_try_on_a_saved_knife_saves_nothing(owner_client, knife):
     assert Knife.objects.get(pk=knife.pk).length == 0.170
 
 
+@pytest.mark.parametrize("typed", ["62", "62 HRC", "62hrc", "62,0 HRC"])
+def test_hardness_may_say_its_scale(owner_client, knife, typed):
+    edit(owner_client, knife, hardness=typed)
+    assert Knife.objects.get(pk=knife.pk).hardness == 62.0
+
+
 def test_impossible_change_is_said_beside_its_box(owner_client, knife):
     page = edit(owner_client, knife, middle_thickness="2.9")
     assert "thinner at the heel" in errors_on(page, "heel_thickness")

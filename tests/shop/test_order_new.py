@@ -154,7 +154,7 @@ def test_what_is_filled_in_can_be_made(owner_client, family):
         ({"tang": "full"}, "handle", "choose scales"),
         ({"handle": "scales"}, "handle", "full tang"),
         ({"family": "sword"}, "family", "Choose one of the list."),
-        ({"hardness": "90"}, "hardness", "67 or less"),
+        ({"hardness": "90 HRC"}, "hardness", "67 or less"),
         ({"hardness": "NaN"}, "hardness", "cannot be read"),
         ({"ferrule": "cheese"}, "ferrule", "Choose one of the list."),
         ({"email": "nobody"}, "email", "name@example.org"),
