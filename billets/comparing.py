@@ -16,7 +16,7 @@ from billets.units import System
 from billets.wording import bar_text, neat, share, step_text
 
 NAMES = ("title", "order", "length", "width", "forge", "tool", "saw", "bath",
-         "chance", "seed", "note")  # fmt: skip
+         "chance", "seed", "note", "template")  # fmt: skip
 """What a billet says of itself, beside its bars and steps."""
 
 
@@ -65,4 +65,6 @@ def _text(plan: Plan, name: str, system: System) -> str:
         return "–"
     if name == "chance":
         return share(value)
+    if name == "template":
+        return str(plan.get_template_display())
     return write_order(value) if name == "order" else str(value)

@@ -336,6 +336,7 @@ def save_plan(
         plan.save()
         plan.bars.all().delete()
         plan.steps.all().delete()
+    _only_template(plan)
     PlanBar.objects.bulk_create(
         PlanBar(plan=plan, letter=letter, bar=bar) for letter, bar in bars.items()
     )
@@ -344,3 +345,10 @@ def save_plan(
         for place, values in enumerate(filled_steps(steps), start=1)
     )
     return plan
+
+
+def _only_template(plan: Plan) -> None:
+    """Take the mark off any other plan that was the template of this one's class."""
+    if plan.template:
+        others = Plan.objects.filter(template=plan.template).exclude(pk=plan.pk)
+        others.update(template="", version=F("version") + 1)

@@ -15,8 +15,13 @@ from decimal import Decimal
 from typing import Any
 
 from billets.figures import PlanFigures
+from billets.physics import Number
+from billets.physics.uncertainty import Band
+from quotes.cost_items import blade_gas
 from quotes.costing import CostLine, CostLines
 from quotes.hours import HoursEstimate
+from quotes.offering import offered_on
+from quotes.price_risk import kept_risk
 from quotes.pricing import PricedOrder, plan_of, titles_of
 from shop.models import Knife, Rate
 from shop.services import spec_of
@@ -63,9 +68,14 @@ def cost_sheet(lines: CostLines) -> CostSheet:
     )  # fmt: skip
 
 
-def kept_cost_sheet(basis: Mapping[str, Any]) -> CostSheet:
-    """Return the cost a quote was issued with."""
-    kept = dict(basis["cost"])
+def kept_cost_sheet(basis: Mapping[str, Any], option: int = 1) -> CostSheet:
+    """Return the cost a quote was issued with, or that of an option by its place.
+
+    Quotes that did not keep the costs of options have those of the first one.
+    """
+    options = basis.get("option_costs", ())
+    there = 1 < option <= len(options)
+    kept = dict(options[option - 1] if there else basis["cost"])
     one_in = kept.pop("one_in")
     return CostSheet(
         lines=tuple(_cost_line(line) for line in kept.pop("lines")),
@@ -84,7 +94,11 @@ def _cost_line(kept: Mapping[str, str]) -> CostLine:
 
 def _hours(kept: Mapping[str, str]) -> HoursEstimate:
     numbers = {name: Decimal(kept[name]) for name in ("expected", "low", "high")}
-    return HoursEstimate(row=kept["row"], label=kept["label"], **numbers)
+    p80, count = kept.get("p80"), int(kept.get("count", 0))
+    return HoursEstimate(
+        row=kept["row"], label=kept["label"], count=count,
+        p80=None if p80 is None else Decimal(p80), **numbers,
+    )  # fmt: skip
 
 
 def knife_basis(knife: Knife) -> Json:
@@ -109,13 +123,22 @@ def basis_of(priced: PricedOrder) -> Json:
             for knife, result in priced.knives
         ],
         "billets": [
-            {"number": pk, "title": titles[pk], **_billet(figures)}
-            for pk, figures in priced.plans.items()
+            {
+                "number": pk, "title": titles[pk], **_billet(figures),
+                "forecast": _forecast(figures, blade_gas(billet, priced.rates)),
+            }
+            for (pk, figures), billet in zip(
+                priced.plans.items(), priced.job.billets, strict=True
+            )
         ],
         "rates": _rates(priced),
         "cost": plain(cost_sheet(priced.lines)),
+        "option_costs": [
+            plain(cost_sheet(one.priced.lines)) for one in offered_on(priced).choices
+        ],
         "price": plain(priced.lines.price),
         "by_knife": plain(priced.lines.knives),
+        "risk": kept_risk(priced),
     }  # fmt: skip
 
 
@@ -133,8 +156,29 @@ def _billet(figures: PlanFigures) -> Json:
     }
 
 
+def _forecast(figures: PlanFigures, blade: Decimal) -> Json:
+    """Return what can be weighed of a billet, with its band [kg].
+
+    What is bought is more than what is stacked, where bars are ripped narrower. The
+    gas is that of the billet and of forging its blades, as a bottle on a scale shows.
+    """
+    result, totals = figures.plain, figures.sampled.totals
+    blades = len(figures.targets) * float(blade)
+    return {
+        "stack": float(result.start_mass) + float(result.added),
+        "bought": sum(item.mass for item in figures.cuts),
+        "bar": _band(result.bar_mass, totals["bar_mass"], 0.0),
+        "gas": _band(result.gas, totals["gas"], blades),
+    }
+
+
+def _band(middle: Number, band: Band, more: float) -> Json:
+    ends = {"low": band.low, "middle": float(middle), "high": band.high}
+    return {name: end + more for name, end in ends.items()}
+
+
 def _rates(priced: PricedOrder) -> Json:
-    """Return every rate that was in force, with the day it counts from."""
+    """Return every rate that was in force, and what was learned beside them."""
     rows = Rate.objects.on(priced.day)
     return {
         "currency": priced.rates.currency,
@@ -143,6 +187,7 @@ def _rates(priced: PricedOrder) -> Json:
             key: {"value": str(row.value), "from": row.valid_from.isoformat()}
             for key, row in rows.items()
         },
+        "learned": plain(priced.rates.learned),
     }
 
 

@@ -131,11 +131,15 @@ def _pins(job: Job, _rates: Rates) -> Iterable[Use]:
 
 def _gas(job: Job, rates: Rates) -> Iterable[Use]:
     """Give the billet's gas from its plan, and that of forging each blade."""
+    for place, _knife, billet, share in _shares(job):
+        yield Use(place, "forge", billet.gas * share + blade_gas(billet, rates))
+
+
+def blade_gas(billet: BilletJob, rates: Rates) -> Decimal:
+    """Return what forging one blade burns in the forge of its billet [kg]."""
     heat = rates.value("blade_heating") + rates.value("blade_working")
     minutes = rates.value("blade_heats") * heat + rates.value("normalising")
-    for place, _knife, billet, share in _shares(job):
-        blade = billet.gas_per_hour * minutes / MINUTES
-        yield Use(place, "forge", billet.gas * share + blade)
+    return billet.gas_per_hour * minutes / MINUTES
 
 
 def _tool_hours(job: Job, rates: Rates) -> Iterable[Use]:

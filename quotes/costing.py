@@ -152,14 +152,15 @@ def cost_lines(
     spent = [dict.fromkeys(stages.bench(), ZERO) for _knife in job.knives]
     for item in COST_ITEMS:
         for need in item.needs(job, rates):
-            line = _line(item, need, job.currency)
+            line = line_of(item, need, job.currency)
             if line.quantity:
                 lines.append(line)
                 _spend(line.amount, need, spent)
     return tuple(lines), tuple(spent)
 
 
-def _line(item: CostItem, need: Need, currency: str) -> CostLine:
+def line_of(item: CostItem, need: Need, currency: str) -> CostLine:
+    """Return the line of one need: its quantity rounded, times its rate, rounded."""
     quantity = rounded(total(use.amount for use in need.uses), item.places)
     return CostLine(
         key=item.key,

@@ -8,8 +8,9 @@ owner checks before it goes out.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
 
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
@@ -18,22 +19,24 @@ from django.utils.translation import gettext as _
 
 from billets.physics.drawing import blade_drawing, drawing_width
 from billets.physics.knife_spec import KnifeSpec
-from billets.units import System
 from quotes import pdf, texts
+from quotes.frozen import Offer
+from quotes.offering import Offered, offered_on
 from quotes.offers import (
     Dates,
+    changed_heading,
     delivery_sentence,
     deposit_sentences,
     long_day,
     next_sentences,
     offer_of,
-    specified,
-    tax_sentences,
+    option_sentences,
+    tax_notes,
 )
+from quotes.price_words import PriceTable, price_table
 from quotes.pricing import PricedOrder
-from quotes.services import Offer, Printed, digest
-from quotes.specification import spec_table, specification, tolerance_note
-from quotes.wording import money_text
+from quotes.services import Printed, digest
+from quotes.specification import spec_table, tolerance_note
 from shop.models import Customer, Shop
 from shop.services import spec_of
 from shop.wording import drawing_words
@@ -44,6 +47,14 @@ SCALES = (0.5, 0.2)
 
 WIDTHS = {"A4": (180.0, 267.0), "letter": (186.0, 249.0)}
 """Drawing width of a sheet upright and across [mm]."""
+
+HEIGHTS = {"A4": (275.0, 192.0), "letter": (257.4, 197.9)}
+"""Height between the margins of a sheet upright and across [mm]."""
+
+NOTES_HEIGHT = 55.0
+"""What terms, care and law usually take below drawings [mm]."""
+
+HIGH = re.compile(r'<svg [^>]*?height="([\d.]+)mm"')
 
 ABREAST = 3
 """So many knives stand side by side in one table."""
@@ -79,14 +90,18 @@ class QuotePaper:
         The numbers it is made from; frozen when the quote is issued.
     title : str
         What it is, with its number.
-    facts, prices : tuple of (label, text)
-        The head of the paper, and what it costs.
-    total : str
-        The sum.
+    kind : tuple of (heading, text)
+        Whether the price binds; empty where nobody has said.
+    facts : tuple of (label, text)
+        The head of the paper.
+    prices : PriceTable
+        What it costs, with its options.
+    option_notes : tuple of str
+        How an option is chosen.
     tables : tuple of KnifeTable
         What is offered.
     parts : tuple of (heading, sentences)
-        Tax, deposit, delivery and what happens next.
+        What has changed, tax, deposit, delivery and what happens next.
     notes : tuple of (heading, text)
         Terms, care and law.
     tolerances : str
@@ -95,6 +110,8 @@ class QuotePaper:
         Every knife, with sizes.
     across : bool
         Whether the drawings need the sheet turned.
+    below : bool
+        Whether the last sheet of drawings has room for the notes.
     """
 
     language: str
@@ -103,26 +120,32 @@ class QuotePaper:
     customer: Customer
     offer: Offer
     title: str
+    kind: tuple[str, str] | tuple[()]
     facts: tuple[tuple[str, str], ...]
-    prices: tuple[tuple[str, str], ...]
-    total: str
+    prices: PriceTable
+    option_notes: tuple[str, ...]
     tables: tuple[KnifeTable, ...]
     parts: tuple[tuple[str, list[str]], ...]
     notes: tuple[tuple[str, str], ...]
     tolerances: str
     drawings: tuple[Drawing, ...]
     across: bool
+    below: bool
 
 
 def quote_paper(
     priced: PricedOrder, shop: Shop, revision: int, dates: Dates
 ) -> QuotePaper:
-    """Return what a quote says, in the customer's language."""
-    customer = priced.order.customer
-    system = shop.units
+    """Return what a quote says, in the customer's language.
+
+    NotReady if the terms of the order cannot be met.
+    """
+    customer, day = priced.order.customer, timezone.localdate(dates.issued_at)
+    offered = offered_on(priced)
     with translation.override(customer.language):
-        offer = offer_of(priced, revision, dates, system)
+        offer = offer_of(priced, offered, revision, dates, shop.units)
         specs = [spec_of(knife) for knife, _result in priced.knives]
+        drawings, across = _drawings(priced, specs, shop), _across(specs, shop)
         return QuotePaper(
             language=customer.language,
             size=shop.paper,
@@ -130,57 +153,67 @@ def quote_paper(
             customer=customer,
             offer=offer,
             title=_("Quote {number}").format(number=priced.order.number),
-            facts=_facts(priced, offer, dates),
-            prices=_prices(priced, offer),
-            total=money_text(offer.total, offer.currency),
-            tables=_tables(priced, system),
-            parts=_parts(priced, offer),
-            notes=_notes(timezone.localdate(dates.issued_at)),
-            tolerances=tolerance_note(specs, system),
-            drawings=_drawings(priced, specs, shop),
-            across=_across(specs, shop),
+            kind=_kind(offer, day),
+            facts=_facts(priced, offer, day),
+            prices=price_table(offer, shop.units),
+            option_notes=tuple(option_sentences(offer, priced.rates.value("deposit"))),
+            tables=_tables(priced, offer),
+            parts=_parts(priced, offered, offer),
+            notes=_notes(day),
+            tolerances=tolerance_note(specs, shop.units),
+            drawings=drawings,
+            across=across,
+            below=_room_below(drawings, HEIGHTS[shop.paper][across]),
         )
 
 
+def _kind(offer: Offer, day: dt.date) -> tuple[str, str] | tuple[()]:
+    if not offer.kind:
+        return ()
+    return texts.heading(offer.kind), texts.text(offer.kind, day)
+
+
 def _facts(
-    priced: PricedOrder, offer: Offer, dates: Dates
+    priced: PricedOrder, offer: Offer, day: dt.date
 ) -> tuple[tuple[str, str], ...]:
-    issued = timezone.localdate(dates.issued_at)
     return (
         (_("Quote"), priced.order.number),
         (_("Revision"), str(offer.revision)),
-        (_("Date"), long_day(issued)),
+        (_("Date"), long_day(day)),
         (_("Holds until"), long_day(offer.valid_until)),
     )
 
 
-def _prices(priced: PricedOrder, offer: Offer) -> tuple[tuple[str, str], ...]:
-    return tuple(
-        (f"{line.label}, {knife.serial}", money_text(line.amount, offer.currency))
-        for line, (knife, _result) in zip(offer.lines, priced.knives, strict=True)
-    )
-
-
-def _tables(priced: PricedOrder, system: System) -> tuple[KnifeTable, ...]:
+def _tables(priced: PricedOrder, offer: Offer) -> tuple[KnifeTable, ...]:
     """Return the specifications, some knives to a table."""
-    known = specified(priced)
-    parts = [known[at : at + ABREAST] for at in range(0, len(known), ABREAST)]
+    words = offer.words["knives"]
+    parts = [
+        priced.knives[at : at + ABREAST] for at in range(0, len(priced.knives), ABREAST)
+    ]
     return tuple(
         KnifeTable(
-            names=tuple(one.knife.name for one in part),
-            rows=tuple(spec_table(specification(one, system) for one in part)),
+            names=tuple(knife.name for knife, _result in part),
+            rows=tuple(spec_table(words[knife.serial] for knife, _result in part)),
         )
         for part in parts
     )
 
 
-def _parts(priced: PricedOrder, offer: Offer) -> tuple[tuple[str, list[str]], ...]:
-    price, currency = priced.lines.price, offer.currency
+def _parts(
+    priced: PricedOrder, offered: Offered, offer: Offer
+) -> tuple[tuple[str, list[str]], ...]:
+    changed = (
+        [(changed_heading(priced, offer), list(offer.changes))] if offer.changes else []
+    )
     return (
-        (_("Tax and rounding"), tax_sentences(price, currency)),
-        (_("Deposit and balance"), deposit_sentences(price, currency)),
+        *changed,
+        (_("Tax and rounding"), tax_notes(offer, priced.lines.price.note)),
+        (
+            _("Deposit and balance"),
+            deposit_sentences(offered.deposit, offered.final, offer.currency),
+        ),
         (_("Delivery"), [delivery_sentence(priced.order)]),
-        (_("What happens next"), next_sentences(offer.valid_until)),
+        (_("What happens next"), next_sentences(offer)),
     )
 
 
@@ -219,21 +252,36 @@ def _across(specs: Sequence[KnifeSpec], shop: Shop) -> bool:
     return _widest(specs, _scale(specs, shop)) > WIDTHS[shop.paper][0]
 
 
+def _room_below(drawings: Iterable[Drawing], sheet: float) -> bool:
+    """Say whether the sheet with the last drawing has room for the notes."""
+    left = sheet
+    for drawing in drawings:
+        height = float(HIGH.search(drawing.svg)[1])  # type: ignore[index]
+        left = (left if height <= left else sheet) - height
+    return left >= NOTES_HEIGHT
+
+
 def _widest(specs: Sequence[KnifeSpec], scale: float) -> float:
     return max(drawing_width(spec, scale=scale) for spec in specs)
 
 
+OF_CONTENT = tuple(
+    one.name for one in fields(Offer) if one.name not in ("issued_at", "words")
+)
+"""What of an offer makes it another one; not the minute it is looked at."""
+
+
 def content_of(paper: QuotePaper) -> str:
-    """Return a digest of what a paper says, but for its dates.
+    """Return a digest of what a paper says, but for the day it is issued.
 
     What was looked at before it was issued is so compared with what is issued.
     """
     offer, shop, customer = paper.offer, paper.shop, paper.customer
-    amounts = (offer.net, offer.tax_rate, offer.tax, offer.total, offer.deposit)
     return digest(
         [
-            paper.language, paper.size, paper.title, offer.revision, offer.currency,
-            amounts, paper.prices, paper.parts[:-1], paper.notes, paper.tolerances,
+            paper.language, paper.size, paper.title, paper.kind, paper.option_notes,
+            [getattr(offer, name) for name in OF_CONTENT],
+            paper.parts, paper.notes, paper.tolerances,
             [(table.names, table.rows) for table in paper.tables],
             [(drawing.name, drawing.svg) for drawing in paper.drawings],
             (shop.name, shop.owner, shop.address, shop.email, shop.phone),

@@ -25,6 +25,7 @@ from billets.units import System
 from billets.wording import CAUSES
 from quotes.estimate_keys import knife_key, money_key, plan_key
 from quotes.estimating import Estimate, Knife
+from quotes.hours import HoursEstimate
 
 GRAMS, MILLIMETRES, MINUTE, HOUR = 1000.0, 1000.0, 60.0, 3600.0
 MOST_WELDS = 8
@@ -180,7 +181,11 @@ def _heat_share(done: Estimate) -> float | None:
 
 
 def _cost(done: Estimate) -> Json:
-    """Return every line; that of failures, the last, is per cent of ``direct``."""
+    """Return every line; that of failures, the last, is per cent of ``direct``.
+
+    ``hours.from`` counts the knives, or billets, a row was learned from; 0 goes by the
+    three points of the rates.
+    """
     return {
         "lines": [
             {
@@ -194,12 +199,24 @@ def _cost(done: Estimate) -> Json:
             }
             for line in (*done.lines.lines, done.lines.risk)
         ],
+        "hours": [_hours(one) for one in done.lines.hours],
         "direct": str(done.lines.direct),
         "total": str(done.lines.price.cost),
         "knives": [
             {"name": one.name, "net": str(one.net), "total": str(one.gross)}
             for one in done.lines.knives
         ],
+    }
+
+
+def _hours(row: HoursEstimate) -> Json:
+    return {
+        "row": row.row,
+        "expected": str(row.expected),
+        "low": str(row.low),
+        "p80": str(row.p80),
+        "high": str(row.high),
+        "from": row.count,
     }
 
 

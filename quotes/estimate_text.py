@@ -32,6 +32,7 @@ from quotes.sheet_stack import stack_list
 from quotes.wording import (
     cost_groups,
     hours_rows,
+    learned_sentence,
     money_text,
     percent_text,
     risk_sentence,
@@ -175,16 +176,20 @@ def _steps(done: Estimate) -> Iterator[str]:
 
 
 def _hours(done: Estimate) -> Iterator[str]:
-    """Yield hours by row; the band of the billet's is that of its plan."""
+    """Yield hours by row; a billet's band is that of its plan, unless it is learned."""
     band = ends(done.plan.sampled.totals["attended_seconds"], "hours", done.system)
     plan = f"{band} {label_unit('hours')}"
     rows = [
-        (said.label, said.hours, plan if one.row == "billet" else said.band)
+        (
+            said.label, said.hours,
+            said.band if one.row != "billet" or one.count else plan,
+        )
         for one, said in zip(
             done.lines.hours, hours_rows(done.lines.hours), strict=True
         )
-    ]
+    ]  # fmt: skip
     yield from table([(_("hours"), "", _("4 in 5 within")), *rows])
+    yield learned_sentence(done.lines.hours)
 
 
 def _cost(done: Estimate) -> Iterator[str]:

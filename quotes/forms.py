@@ -1,16 +1,14 @@
-"""The forms of a quote: how long it holds, and what the customer said."""
+"""The forms of a quote: the word to issue it, and what the customer said."""
 
 from __future__ import annotations
 
-import datetime as dt
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from billets.fields import (
-    DateField,
     DecimalMoneyField,
     MeasuredFormMixin,
     TextCleanField,
@@ -35,29 +33,11 @@ def short_date() -> forms.DateInput:
 
 
 class IssueForm(MeasuredFormMixin, forms.Form):
-    """How long a quote holds; the rest of it is computed."""
-
-    valid_until = DateField(
-        label=_("The quote holds until"),
-        widget=short_date(),
-        help_text=_("Its last day: the price is fixed as long."),
-    )
-
-    def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.today = today
-
-    def clean_valid_until(self) -> dt.date:
-        """Refuse a day that is past."""
-        day: dt.date = self.cleaned_data["valid_until"]
-        if day < self.today:
-            message = _("This day is past: type today or a later day.")
-            raise ValidationError(message, code="past")
-        return day
+    """The word to issue; what is issued stands in the terms and on the paper."""
 
 
 class AnswerForm(MeasuredFormMixin, forms.Form):
-    """What the customer said to a quote, and how."""
+    """What the customer said to a quote, how, and which option was taken."""
 
     answer = forms.ChoiceField(
         label=_("The customer says"), choices=ANSWERS, widget=forms.RadioSelect
@@ -68,15 +48,41 @@ class AnswerForm(MeasuredFormMixin, forms.Form):
         help_text=_("By telephone, by mail, at the shop; on which day, if not today."),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, *args: Any, options: Sequence[tuple[str, str]] = (),
+        system: System = "metric", **kwargs: Any,
+    ) -> None:  # fmt: skip
+        super().__init__(*args, system=system, **kwargs)
         said = self.fields["answer"]
         said.error_messages["required"] = _("Choose what the customer said.")
+        if options:
+            self.fields["option"] = forms.ChoiceField(
+                label=_("Which one the customer takes"), choices=options,
+                widget=forms.RadioSelect,
+                help_text=_("Only for a yes; the knife is then made so."),
+            )  # fmt: skip
+            self.order_fields(["answer", "option", "note"])
+            form_system(self, system)
+            asked = _("Choose the option the customer takes.")
+            self.fields["option"].error_messages["required"] = asked
+
+    def clean(self) -> dict[str, Any]:
+        """Ask which option a yes means; a no means none."""
+        clean: dict[str, Any] = super().clean() or {}
+        if clean.get("answer") == "no":
+            self.errors.pop("option", None)
+        return clean
 
     @property
     def accepted(self) -> bool:
         """Whether the answer is a yes."""
         return bool(self.cleaned_data["answer"] == "yes")
+
+    @property
+    def option(self) -> int | None:
+        """The place of the option that was taken, if there is one to take."""
+        place = self.cleaned_data.get("option")
+        return int(place) if place else None
 
 
 class ShortForm(MeasuredFormMixin, forms.Form):

@@ -3,24 +3,32 @@
 The billet's hours come from the physics, forging the blade's from the row "forge,
 normalise" of the rates (its heats and their gas are counted apart, since a forge
 burns gas while nobody is paid). Every row is told by three points, whose mean is
-charged; the spread of the billet's row is laid around the plan's hours.
+charged, times what the knife is against the usual one; the spread of the billet's row
+is laid around the plan's hours. Where the shop's own knives have taught a row, what
+they taught takes the place of the three points, and of the plan's hours it is a factor
+on what the model alone gives. Waiting is no attended hour and is not charged.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from billets.physics.errors import _
 from quotes import pert
-from quotes.job import Job, KnifeJob
+from quotes.drivers import driver
+from quotes.job import BilletJob, Job, KnifeJob
 from quotes.money import ZERO, quantity, rounded
 from quotes.rates import Rates
 from shop import stages
+from shop.learning import P80, Forecast
 
 PLACES = 4
 """Decimal places of hours in a line: a rate an hour times 0.0001 h is no cent."""
+
+FINE = 12
+"""Decimal places of a relative variance, which is no quantity on paper."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +43,10 @@ class HoursEstimate:
         What is charged [h].
     low, high : Decimal
         Not exceeded one time in ten, and nine times in ten [h].
+    p80 : Decimal or None
+        Not exceeded four times in five; None in what was kept before it was told [h].
+    count : int
+        Knives, or billets, of the shop it is learned from; 0 goes by three points.
     """
 
     row: str
@@ -42,24 +54,41 @@ class HoursEstimate:
     expected: Decimal
     low: Decimal
     high: Decimal
+    p80: Decimal | None = None
+    count: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Part:
+    """Hours of one knife, or of one billet, and what is known of their scatter."""
+
+    hours: Decimal
+    variance: Decimal
+    forecast: Forecast | None = None
 
 
 def knife_hours(job: Job, rates: Rates, knife: KnifeJob) -> dict[str, Decimal]:
     """Return the attended hours of a knife by row, its part of the billet included."""
     billet = job.billets[knife.billet]
-    hours = {"billet": billet.hours * job.share_of(knife)}
+    hours = {"billet": billet_hours(rates, billet) * job.share_of(knife)}
     for row in stages.HOURS_ROWS:
         if row != "billet":
-            hours[row] = rates.hours(row).mean * _factor(row, rates, knife)
+            hours[row] = _usual(rates, row) * driver(row, rates, knife)
     return {**hours, **knife.hours}
 
 
-def _factor(row: str, rates: Rates, knife: KnifeJob) -> Decimal:
-    """Return what the rates' hours are multiplied with for this knife."""
-    if row != "handle":
-        return Decimal(1)
-    more = rates.value("handle_bolster") if knife.bolster else ZERO
-    return rates.value(f"handle_{knife.handle}") + more
+def billet_hours(rates: Rates, billet: BilletJob) -> Decimal:
+    """Return the attended hours of a whole billet."""
+    taught = rates.taught("billet")
+    if taught is None or billet.model_hours is None:
+        return billet.hours
+    return billet.model_hours * taught
+
+
+def _usual(rates: Rates, row: str) -> Decimal:
+    """Return the hours of the usual knife: as learned, else as told."""
+    taught = rates.taught(row)
+    return rates.hours(row).mean if taught is None else taught
 
 
 def estimates(job: Job, rates: Rates) -> tuple[HoursEstimate, ...]:
@@ -68,44 +97,73 @@ def estimates(job: Job, rates: Rates) -> tuple[HoursEstimate, ...]:
     Means and variances of rows, billets and knives are added as if independent; one
     person's good and bad weeks make the true band of the sum wider.
     """
-    means = dict.fromkeys(stages.HOURS_ROWS, ZERO)
-    variances = dict.fromkeys(stages.HOURS_ROWS, ZERO)
+    parts: dict[str, list[_Part]] = {row: [] for row in stages.HOURS_ROWS}
     together: dict[int, Decimal] = {}
     for knife in job.knives:
         for row, hours in knife_hours(job, rates, knife).items():
-            means[row] += hours
             if row == "billet":  # a slow billet is slow for all its knives at once
                 together[knife.billet] = together.get(knife.billet, ZERO) + hours
             else:
-                variances[row] += _variance(rates, row, hours)
-    for hours in together.values():
-        variances["billet"] += _variance(rates, "billet", hours)
+                parts[row].append(_part(rates, row, hours, told=row in knife.hours))
+    for place, hours in together.items():
+        told = job.billets[place].model_hours is None
+        parts["billet"].append(_part(rates, "billet", hours, told=told))
     rows = [
-        _estimate(row, label, means[row], variances[row])
-        for row, label in stages.HOURS_ROWS.items()
+        _estimate(row, label, parts[row]) for row, label in stages.HOURS_ROWS.items()
     ]
-    return (*rows, _whole(means, variances))
+    return (*rows, _whole(parts))
 
 
-def _variance(rates: Rates, row: str, hours: Decimal) -> Decimal:
-    """Return the variance of hours that scatter like their row, in proportion."""
+def _part(rates: Rates, row: str, hours: Decimal, *, told: bool) -> _Part:
+    """Return hours that scatter like their row, in proportion."""
+    known = None if told else rates.learned.get(row)
+    if known is not None:
+        relative = quantity(known.relative_variance, FINE)
+        return _Part(hours=hours, variance=relative * hours**2, forecast=known)
     three = rates.hours(row)
-    return three.beta_variance * (hours / three.mean) ** 2 if three.mean else ZERO
+    relative = three.beta_variance / three.mean**2 if three.mean else ZERO
+    return _Part(hours=hours, variance=relative * hours**2)
 
 
-def _whole(
-    means: Mapping[str, Decimal], variances: Mapping[str, Decimal]
-) -> HoursEstimate:
-    mean, variance = sum(means.values(), ZERO), sum(variances.values(), ZERO)
-    return _estimate("all", _("All together"), mean, variance)
-
-
-def _estimate(row: str, label: str, mean: Decimal, variance: Decimal) -> HoursEstimate:
-    low, high = pert.band(mean, variance)
+def _estimate(row: str, label: str, parts: Sequence[_Part]) -> HoursEstimate:
+    known = [one.forecast for one in parts if one.forecast]
+    low, p80, high = _quantiles(parts)
     return HoursEstimate(
         row=row,
         label=label,
-        expected=rounded(mean, PLACES),
+        expected=rounded(_mean(parts), PLACES),
         low=quantity(low, PLACES),
         high=quantity(high, PLACES),
+        p80=quantity(p80, PLACES),
+        count=known[0].count if len(known) == len(parts) else 0,
     )
+
+
+def _quantiles(parts: Sequence[_Part]) -> tuple[float, float, float]:
+    """Return what is not exceeded in one of ten, in four of five, in nine of ten.
+
+    One learned part has the quantiles it was learned with; several are added.
+    """
+    if len(parts) == 1 and parts[0].forecast:
+        one = parts[0].forecast
+        size = float(parts[0].hours) / one.mean
+        return one.low * size, one.p80 * size, one.high * size
+    mean, variance = _mean(parts), sum((one.variance for one in parts), ZERO)
+    low, p80, high = (
+        pert.not_exceeded(mean, variance, chance)
+        for chance in (pert.LOW, P80, pert.HIGH)
+    )
+    return low, p80, high
+
+
+def _mean(parts: Iterable[_Part]) -> Decimal:
+    return sum((one.hours for one in parts), ZERO)
+
+
+def _whole(parts: Mapping[str, Sequence[_Part]]) -> HoursEstimate:
+    every = [
+        _Part(hours=one.hours, variance=one.variance)
+        for row in parts.values()
+        for one in row
+    ]
+    return _estimate("all", _("All together"), every)

@@ -7,48 +7,29 @@ later, in ``quotes.offers``.
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from billets.physics.errors import Flag, _
+from billets.physics.errors import Flag, PlanError, _
 from billets.physics.knife import KnifeResult
 from billets.physics.knife_spec import KnifeSpec
 from quotes.errors import QuoteError
-from quotes.extra_items import EXTRAS
-from quotes.models import Extra, QuoteDraft, Variant
-from quotes.money import HUNDRED, ZERO, Taxed, deposit_of, money, total
+from quotes.gaps import Gap, NotReady, check_currency
+from quotes.models import QuoteDraft, Variant
+from quotes.money import HUNDRED, ZERO, Taxed, deposit_of, money, rounded, total
+from quotes.offer_lines import Item as Item
+from quotes.offer_lines import exact_total, offer_lines, percent_of
 from quotes.pricing import PricedOrder, with_spec
-from quotes.sums import Amount, Mode, Sums, rounded_up, share_out, sums
-from shop.models import Knife, Order
-from shop.services import spec_of
-
-NO_FERRULE = "none"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
-    """One line of a quote before it has words.
-
-    Attributes
-    ----------
-    kind : {"knife", "extra", "charge", "discount"}
-        What it is.
-    key, label : str
-        Of an extra its key, and the smith's own words; empty takes the usual ones.
-    knife : Knife or None
-        Which knife.
-    amount : Amount
-        As the customer reads it.
-    """
-
-    kind: str
-    key: str
-    label: str
-    knife: Knife | None
-    amount: Amount
+from quotes.shop_rate import margin_in
+from quotes.sums import Amount, Mode, Sums, rounded_up, sums
+from quotes.terms import Terms, spec_with, terms_of
+from quotes.terms import draft_of as draft_of
+from quotes.terms import mode_of as mode_of
+from quotes.terms import until as until
+from quotes.terms import values_of as values_of
+from shop.models import Knife
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +48,8 @@ class Choice:
         The order with it.
     items, sums, deposit
         The whole quote with it.
+    left : Decimal
+        What the knives leave over their cost with it, before tax.
     """
 
     label: str
@@ -78,6 +61,7 @@ class Choice:
     items: tuple[Item, ...]
     sums: Sums
     deposit: Taxed
+    left: Decimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,22 +105,54 @@ class Offered:
         """What is left to pay after the deposit."""
         return whole_of(self.sums) - self.deposit
 
+    @property
+    def knives_net(self) -> Decimal:
+        """What the knives bring before tax, the discount taken off."""
+        return _knives_net(self.items, self.sums)
 
-def draft_of(order: Order) -> QuoteDraft | None:
-    """Return the terms of an order's next quote, if they have been written."""
-    return QuoteDraft.objects.filter(order=order).first()
+    @property
+    def margin(self) -> Decimal:
+        """What is left, in per cent of what the knives bring [%]."""
+        if not self.knives_net:
+            return ZERO  # an amount so small that all of it is tax
+        cost = self.knives_net - self.left
+        return rounded(margin_in(self.knives_net, cost) * HUNDRED, 1)
+
+    @property
+    def lowest(self) -> Decimal:
+        """The total, as the customer reads it, that just covers the knives' cost."""
+        own = self.floor.gross if self.mode == "gross" else self.floor.net
+        beside = (one for one in self.items if one.kind in ("extra", "charge"))
+        return own + total(one.amount.amount for one in beside)
+
+
+def offered_on(priced: PricedOrder) -> Offered:
+    """Return what is asked for an order with the terms it has now.
+
+    NotReady, leading to the page of the terms, if they cannot be met any more.
+    """
+    try:
+        return offered(priced, draft_of(priced.order))
+    except NotReady:
+        raise
+    except QuoteError as error:
+        raise NotReady([Gap(error=error, place="terms")]) from error
 
 
 def offered(priced: PricedOrder, draft: QuoteDraft | None) -> Offered:
     """Return what is asked for an order; QuoteError if the terms cannot be met."""
-    extras = list(draft.extras.all()) if draft else []
-    variants = list(draft.variants.select_related("knife")) if draft else []
-    plain = draft or QuoteDraft(order=priced.order)
-    items, added = _whole(priced, plain, extras, more=ZERO)
-    choices = _choices(priced, plain, extras, variants)
-    left = _knives_net(items, added) - priced.lines.price.cost
+    return offered_by(priced, terms_of(priced.order, draft))
+
+
+def offered_by(priced: PricedOrder, terms: Terms) -> Offered:
+    """Return what is asked by terms that may not be saved yet."""
+    draft = terms.draft
+    check_currency(draft, priced.lines.currency)
+    items, added = offer_lines(priced, terms, asked=draft.asked)
+    choices = _choices(priced, terms)
+    left = _left(priced, items, added)
     return Offered(
-        kind=plain.kind,
+        kind=draft.kind,
         mode=mode_of(priced.order),
         regime=priced.rates.tax.regime if priced.rates.tax else "",
         currency=priced.lines.currency,
@@ -146,90 +162,13 @@ def offered(priced: PricedOrder, draft: QuoteDraft | None) -> Offered:
         choices=choices,
         floor=_floor(priced),
         left=left,
-        flags=_flags(left),
+        flags=_flags(left, choices),
     )
-
-
-def mode_of(order: Order) -> Mode:
-    """Return how the customer of an order reads amounts."""
-    return "net" if order.customer.business else "gross"
 
 
 def whole_of(added: Sums) -> Taxed:
     """Return the total of a quote with its tax."""
     return Taxed(net=added.net, tax=added.tax, gross=added.gross)
-
-
-def _percent(priced: PricedOrder) -> Decimal:
-    return priced.lines.price.taxes[0].percent
-
-
-def _whole(
-    priced: PricedOrder, draft: QuoteDraft, extras: Sequence[Extra], *, more: Decimal,
-    asked: Decimal | None = None,
-) -> tuple[tuple[Item, ...], Sums]:  # fmt: skip
-    """Return the lines of a quote and their sums, at the total that is asked."""
-    mode, currency = mode_of(priced.order), priced.lines.currency
-    price = priced.lines.price
-    knives = (price.whole.gross if mode == "gross" else price.net) + more
-    beside = [_extra(one, priced) for one in extras]
-    off = _discount(draft, knives, currency)
-    exact = knives + total(one.amount.amount for one in beside) - off
-    if asked is None:
-        asked = draft.asked
-    wanted = rounded_up(exact, draft.step) if asked is None else asked
-    items = (*_knives(priced, knives + wanted - exact), *beside, *_off(off, priced))
-    return items, sums([one.amount for one in items], mode, currency)
-
-
-def _knives(priced: PricedOrder, whole: Decimal) -> list[Item]:
-    if whole <= 0:
-        raise QuoteError(
-            _("Nothing is left for the knives: ask for more, or take less off."),
-            field="asked",
-        )
-    mode, currency = mode_of(priced.order), priced.lines.currency
-    own = [getattr(one, mode) for one in priced.lines.knives]
-    parts = share_out(own, whole, currency)
-    return [
-        Item(
-            kind="knife", key="", label="", knife=knife,
-            amount=Amount(kind="line", amount=part, percent=_percent(priced)),
-        )
-        for part, (knife, _result) in zip(parts, priced.knives, strict=True)
-    ]  # fmt: skip
-
-
-def _extra(row: Extra, priced: PricedOrder) -> Item:
-    usual = _percent(priced)
-    percent = usual if row.percent is None or not usual else row.percent
-    kind = EXTRAS[row.key].kind
-    return Item(
-        kind=kind, key=row.key, label=row.label, knife=None,
-        amount=Amount(
-            kind="charge" if kind == "charge" else "line",
-            amount=money(row.amount, priced.lines.currency), percent=percent,
-        ),
-    )  # fmt: skip
-
-
-def _discount(draft: QuoteDraft, knives: Decimal, currency: str) -> Decimal:
-    """Return what is taken off the knives."""
-    off = money(knives * draft.discount_percent / HUNDRED, currency) + draft.discount
-    if off > knives:
-        raise QuoteError(
-            _("A discount of {off} is more than the knives cost, {knives}: make it "
-              "smaller."),
-            field="discount", off=off, knives=knives,
-        )  # fmt: skip
-    return money(off, currency)
-
-
-def _off(off: Decimal, priced: PricedOrder) -> list[Item]:
-    if not off:
-        return []
-    amount = Amount(kind="allowance", amount=off, percent=_percent(priced))
-    return [Item(kind="discount", key="", label="", knife=None, amount=amount)]
 
 
 def _deposit(priced: PricedOrder, added: Sums) -> Taxed:
@@ -246,73 +185,65 @@ def _deposit(priced: PricedOrder, added: Sums) -> Taxed:
 # --- options ---------------------------------------------------------------------
 
 
-def _choices(
-    priced: PricedOrder, draft: QuoteDraft, extras: Sequence[Extra],
-    variants: Sequence[Variant],
-) -> tuple[Choice, ...]:  # fmt: skip
-    if not variants:
+def _choices(priced: PricedOrder, terms: Terms) -> tuple[Choice, ...]:
+    if not terms.variants:
         return ()
-    knife = variants[0].knife
-    rows: list[Variant | None] = [None, *variants]
-    return tuple(_choice(priced, draft, extras, one, knife) for one in rows)
+    for variant in terms.variants:
+        _check_there(priced, variant)
+    first = _choice(priced, priced, terms, Variant(knife=terms.variants[0].knife))
+    return (first, *(option(priced, terms, one) for one in terms.variants))
+
+
+def _check_there(priced: PricedOrder, variant: Variant) -> None:
+    if all(knife != variant.knife for knife, _result in priced.knives):
+        raise QuoteError(
+            _("{name} is not made in this order any more: take the option “{option}” "
+              "out, or choose another knife for it."),
+            field="variants", name=str(variant.knife), option=variant.label,
+        )  # fmt: skip
+
+
+def option(priced: PricedOrder, terms: Terms, variant: Variant) -> Choice:
+    """Return one other way to have it; QuoteError if it cannot be made so."""
+    try:
+        other = with_spec(priced, variant.knife, spec_with(variant))
+    except PlanError as error:
+        raise NotReady([Gap(error=error, place="terms")]) from error
+    return _choice(priced, other, terms, variant)
 
 
 def _choice(
-    priced: PricedOrder, draft: QuoteDraft, extras: Sequence[Extra],
-    variant: Variant | None, first: Knife,
-) -> Choice:  # fmt: skip
-    knife = variant.knife if variant else first
-    values = values_of(variant) if variant else {}
-    spec = _spec(knife, values)
-    other = with_spec(priced, knife, spec) if values else priced
-    more = variant.more if variant else ZERO
-    asked = None
-    if draft.asked is not None:
-        exact = _exact(other, more) - _exact(priced, ZERO)
-        asked = draft.asked + rounded_up(exact, draft.step)
-    items, added = _whole(other, draft, extras, more=more, asked=asked)
+    priced: PricedOrder, other: PricedOrder, terms: Terms, variant: Variant
+) -> Choice:
+    knife, more = variant.knife, {variant.knife.pk: variant.more}
+    asked = terms.draft.asked
+    if asked is not None:
+        exact = exact_total(other, terms, more) - exact_total(priced, terms)
+        asked += rounded_up(exact, terms.draft.step)
+    items, added = offer_lines(other, terms, more=more, asked=asked)
     return Choice(
-        label=variant.label if variant else "",
+        label=variant.label,
         knife=knife,
-        spec=spec,
+        spec=spec_with(variant),
         result=next(result for one, result in other.knives if one == knife),
-        values=values,
+        values=values_of(variant),
         priced=other,
         items=items,
         sums=added,
         deposit=_deposit(other, added),
+        left=_left(other, items, added),
     )
-
-
-def _exact(priced: PricedOrder, more: Decimal) -> Decimal:
-    price = priced.lines.price
-    gross = mode_of(priced.order) == "gross"
-    return (price.whole.gross if gross else price.net) + more
-
-
-def values_of(variant: Variant) -> dict[str, Any]:
-    """Return the columns of a knife that an option changes."""
-    told = {
-        name: getattr(variant, name)
-        for name in ("handle", "handle_material", "ferrule", "bolster_mass")
-    }
-    values = {name: value for name, value in told.items() if value not in ("", None)}
-    if values.get("ferrule") == NO_FERRULE:
-        values["ferrule"] = ""
-    return values
-
-
-def _spec(knife: Knife, values: Mapping[str, Any]) -> KnifeSpec:
-    own: dict[str, Any] = {name: value or None if name == "ferrule" else value
-           for name, value in values.items()}  # fmt: skip
-    return replace(spec_of(knife), **own)
 
 
 # --- what it leaves ---------------------------------------------------------------
 
 
+def _left(priced: PricedOrder, items: Sequence[Item], added: Sums) -> Decimal:
+    """Return what the knives bring before tax over what they cost."""
+    return _knives_net(items, added) - priced.lines.price.cost
+
+
 def _knives_net(items: Sequence[Item], added: Sums) -> Decimal:
-    """Return what the knives bring before tax, the discount taken off."""
     return total(
         shown.net
         for item, shown in zip(items, added.shown, strict=True)
@@ -321,31 +252,36 @@ def _knives_net(items: Sequence[Item], added: Sums) -> Decimal:
 
 
 def _floor(priced: PricedOrder) -> Sums:
-    cost = Amount(kind="line", amount=priced.lines.price.cost, percent=_percent(priced))
+    percent = percent_of(priced)
+    cost = Amount(kind="line", amount=priced.lines.price.cost, percent=percent)
     return sums([cost], "net", priced.lines.currency)
 
 
-def _flags(left: Decimal) -> tuple[Flag, ...]:
-    if left >= 0:
-        return ()
-    return (
-        Flag(
-            message=_(
-                "At this price the knives bring {loss} less than they cost, failures "
-                "included: every one of them costs you money."
-            ),
-            field="asked",
-            level="red",
-            values={"loss": -left},
+def _flags(left: Decimal, choices: Sequence[Choice]) -> tuple[Flag, ...]:
+    """Say where the knives do not bring what they cost."""
+    flags = [_loss(left)] if left < 0 else []
+    return (*flags, *(_option_loss(one) for one in choices[1:] if one.left < 0))
+
+
+def _loss(left: Decimal) -> Flag:
+    return Flag(
+        message=_(
+            "At this price the knives bring {loss} less than they cost, failures "
+            "included: every one of them costs you money."
         ),
+        field="asked",
+        level="red",
+        values={"loss": -left},
     )
 
 
-def offered_on(priced: PricedOrder) -> Offered:
-    """Return what is asked for an order with the terms it has now."""
-    return offered(priced, draft_of(priced.order))
-
-
-def until(draft: QuoteDraft | None, usual: dt.date) -> dt.date:
-    """Return the last day the next quote holds."""
-    return draft.valid_until if draft and draft.valid_until else usual
+def _option_loss(choice: Choice) -> Flag:
+    return Flag(
+        message=_(
+            "With the option “{option}” the knives bring {loss} less than they cost, "
+            "failures included."
+        ),
+        field="variants",
+        level="red",
+        values={"loss": -choice.left, "option": choice.label},
+    )

@@ -112,7 +112,15 @@ def band(mean: Decimal, variance: Decimal) -> tuple[float, float]:
     >>> band(Decimal("5.5"), Decimal("1.6071"))
     (4.0, 7.2)
     """
+    return not_exceeded(mean, variance, LOW), not_exceeded(mean, variance, HIGH)
+
+
+def not_exceeded(mean: Decimal, variance: Decimal, chance: float) -> float:
+    """Return what is not exceeded with a chance between 0 and 1.
+
+    >>> not_exceeded(Decimal("5.5"), Decimal("1.6071"), 0.80)
+    6.5
+    """
     if mean == 0:
-        return 0.0, 0.0
-    spread = lognormal_with(mean, variance)
-    return spread.quantile(LOW), spread.quantile(HIGH)
+        return 0.0
+    return lognormal_with(mean, variance).quantile(chance)

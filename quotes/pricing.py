@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from types import MappingProxyType
 from typing import TypeAlias, TypeVar
 
 from billets.figures import PlanFigures, ends_clean, figures_of
@@ -14,10 +15,13 @@ from billets.physics.blade import sum_blade
 from billets.physics.errors import _
 from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec, spec_blade, spec_fittings
+from billets.physics.plan import PlanResult
+from billets.services import Beliefs
 from quotes.costing import CostLines, cost
 from quotes.errors import QuoteError
 from quotes.gaps import Gap, NotReady, gap_of, tried
 from quotes.job import BilletJob, Job, KnifeJob, SteelUse
+from quotes.learned import learned_hours
 from quotes.money import quantity
 from quotes.rate_items import ITEM_OF
 from quotes.rates import Rates, Tax, rates_from
@@ -101,7 +105,8 @@ def rates_on(day: dt.date) -> tuple[Rates, Prices]:
     tax = _tax_on(day)
     valid_from = max(row.valid_from for row in rows.values())
     currency = Shop.current().currency
-    rates = rates_from(values, currency=currency, valid_from=valid_from, tax=tax)
+    told = rates_from(values, currency=currency, valid_from=valid_from, tax=tax)
+    rates = replace(told, learned=MappingProxyType(learned_hours(told)))
     return rates, prices_in({key: row.value for key, row in rows.items()})
 
 
@@ -166,14 +171,13 @@ def billet_job(
         working_hours=quantity(float(plain.working_seconds) / HOUR, HOUR_PLACES),
         tool=figures.spec.tool.kind,
         needed_elsewhere=quantity(needed_elsewhere, MASS_PLACES),
-        model_hours=quantity(_model_hours(figures), HOUR_PLACES),
+        model_hours=quantity(model_hours(plain, figures.beliefs), HOUR_PLACES),
     )
 
 
-def _model_hours(figures: PlanFigures) -> float:
+def model_hours(plain: PlanResult, beliefs: Beliefs) -> float:
     """Return the attended hours of a billet without what was learned of them [h]."""
-    taught = figures.beliefs.factors["hours"].median
-    return float(figures.plain.attended_seconds) / taught / HOUR
+    return float(plain.attended_seconds) / beliefs.factors["hours"].median / HOUR
 
 
 def knife_job(

@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import tomllib
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -26,6 +26,7 @@ from quotes.rate_items import GROUPS, POINTS, RATE_ITEMS
 from quotes.rate_kinds import RateItem
 from quotes.rates import SHIPPED_FROM
 from quotes.services import digest
+from quotes.year_items import MACHINE_OF, YEAR_GROUPS, YEAR_ITEM_OF, YEAR_ITEMS
 from shop.models import Rate
 from shop.services import hold_shop
 
@@ -51,7 +52,7 @@ class Entry:
     key, label, unit, kind : str
         As in ``RateItem``, in the language of the page.
     of : str
-        What it is one of three points of; else empty.
+        What it is one of three points of, or the machine it is about; else empty.
     row : Rate or None
         What holds today.
     later : tuple of Rate
@@ -96,16 +97,37 @@ class Book:
         return {one.key: one for chapter in self.chapters for one in chapter.entries}
 
 
+Chapters = Iterable[tuple[str, Iterable[RateItem]]]
+
+
 def book_on(day: dt.date) -> Book:
-    """Return the book as it stands on a day."""
+    """Return the rates that make prices as they stand on a day."""
+    return _book(
+        [
+            *_by_group(GROUPS, RATE_ITEMS),
+            *((label, _bought(key, unit)) for key, (label, unit) in BOUGHT.items()),
+        ],
+        day,
+    )
+
+
+def year_book_on(day: dt.date) -> Book:
+    """Return what the shop's hour is made of as it stands on a day."""
+    return _book(_by_group(YEAR_GROUPS, YEAR_ITEMS), day)
+
+
+def _by_group(groups: Mapping[str, str], items: Iterable[RateItem]) -> Chapters:
+    rows = list(items)
+    return [
+        (label, [one for one in rows if one.group == key])
+        for key, label in groups.items()
+    ]
+
+
+def _book(chapters: Chapters, day: dt.date) -> Book:
     rows = list(Rate.objects.order_by("key", "valid_from"))
     now = {row.key: row for row in rows if row.valid_from <= day}
     later = [row for row in rows if row.valid_from > day]
-    chapters = [
-        *((label, [one for one in RATE_ITEMS if one.group == key])
-          for key, label in GROUPS.items()),
-        *((label, _bought(key, unit)) for key, (label, unit) in BOUGHT.items()),
-    ]  # fmt: skip
     return Book(
         chapters=tuple(
             Chapter(
@@ -119,17 +141,23 @@ def book_on(day: dt.date) -> Book:
 
 
 def _entry(item: RateItem, row: Rate | None, later: Iterable[Rate]) -> Entry:
-    label = translate(item.label)
-    point = POINTS.get(item.key.rpartition("_")[2]) if item.group == "hours" else None
+    of, label = _named(item)
     return Entry(
         key=item.key,
-        label=translate(point) if point else label,
+        label=translate(label),
         unit=translate(item.unit) if item.unit else "",
         kind=item.kind,
-        of=label if point else "",
+        of=translate(of) if of else "",
         row=row,
         later=tuple(one for one in later if one.key == item.key),
     )
+
+
+def _named(item: RateItem) -> tuple[str, str]:
+    """Return what a rate belongs to, if it shares a line, and its own label."""
+    if item.group == "hours":
+        return item.label, POINTS[item.key.rpartition("_")[2]]
+    return MACHINE_OF.get(item.group, ""), item.label
 
 
 def _bought(group: str, unit: str) -> list[RateItem]:
@@ -151,9 +179,10 @@ def _bought(group: str, unit: str) -> list[RateItem]:
     ]  # fmt: skip
 
 
-def history() -> list[Rate]:
-    """Return the rows of rates that were ever changed, latest first."""
-    rows = list(Rate.objects.order_by("-valid_from", "-pk"))
+def history(keys: Collection[str]) -> list[Rate]:
+    """Return the rows of those rates that were ever changed, latest first."""
+    found = Rate.objects.order_by("-valid_from", "-pk")
+    rows = [row for row in found if row.key in keys]
     changed = [key for key, count in Counter(row.key for row in rows).items()
                if count > 1]  # fmt: skip
     return [row for row in rows if row.key in set(changed)][:MOST_ROWS]
@@ -168,13 +197,23 @@ def shipped_values() -> dict[str, tuple[Decimal, str]]:
         for key, price in prices[group].items()
     }
     note = translate("Shipped default: common practice or invented, put in your own.")
-    return {item.key: (item.default, note) for item in RATE_ITEMS} | bought
+    own = (*RATE_ITEMS, *YEAR_ITEMS)
+    return {item.key: (item.default, note) for item in own} | bought
 
 
 def shipped_left(day: dt.date) -> int:
-    """Return how many rates are still those the program was shipped with."""
+    """Return how many rates that make prices are still as shipped."""
+    return len(_shipped_keys(day) - set(YEAR_ITEM_OF))
+
+
+def year_shipped_left(day: dt.date) -> int:
+    """Return how many values of the shop's year are still as shipped."""
+    return len(_shipped_keys(day) & set(YEAR_ITEM_OF))
+
+
+def _shipped_keys(day: dt.date) -> set[str]:
     rows = Rate.objects.on(day).values()
-    return sum(row.valid_from == SHIPPED_FROM for row in rows)
+    return {row.key for row in rows if row.valid_from == SHIPPED_FROM}
 
 
 @transaction.atomic

@@ -68,7 +68,7 @@ class RatesForm(MeasuredFormMixin, forms.Form):
         self, *args: Any, book: Book, currency: str, system: System, **kwargs: Any
     ) -> None:
         super().__init__(*args, system=system, **kwargs)
-        self.entries, self.currency = book.entries, currency
+        self.book, self.entries, self.currency = book, book.entries, currency
         for key, entry in self.entries.items():
             self.fields[key] = _box(entry, currency)
             if entry.row:
@@ -88,14 +88,19 @@ class RatesForm(MeasuredFormMixin, forms.Form):
     def clean(self) -> dict[str, Any]:
         """Refuse values no price could be made with, each beside its box."""
         clean: dict[str, Any] = super().clean() or {}
-        for key in [key for key in self.changed_data if key in ITEM_OF]:
+        for key in [key for key in self.changed_data if key in self.entries]:
             if clean.get(key) is not None:
-                self._try(check_rate, key, clean[key])
+                self._try(self.check_one, key, clean[key])
         if not self.errors:
-            self._check_together(clean)
+            self.check_together(clean)
         return clean
 
-    def _check_together(self, clean: Mapping[str, Any]) -> None:
+    def check_one(self, key: str, value: Decimal) -> None:
+        """Refuse a value by itself; what a bought thing costs may be anything."""
+        if key in ITEM_OF:
+            check_rate(key, value)
+
+    def check_together(self, clean: Mapping[str, Any]) -> None:
         """Refuse hours that do not rise from least over likely to most."""
         known = {key: clean[key] for key in ITEM_OF if clean.get(key) is not None}
         rates = rates_from(

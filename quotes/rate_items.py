@@ -27,6 +27,7 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "use": _("What one knife uses up"),
         "success": _("How often a stage goes well"),
         "restart": _("Where a failure starts again"),
+        "week": _("The weeks a knife waits for"),
         "extra": _("Charged beside the knife"),
     }
 )
@@ -129,6 +130,16 @@ RATE_ITEMS: tuple[RateItem, ...] = (
             "50",
         ),
         ("week_spread", _("How far a good week is from a bad one"), "%", "12"),
+    ),
+    *items(
+        "week",
+        "amount",
+        (
+            "bench_week_spread",
+            _("Hours one week has more or fewer than another"),
+            "h",
+            "5",
+        ),
     ),
     *items(
         "handle",

@@ -12,11 +12,14 @@ from typing import Literal
 from billets.physics.errors import _
 from quotes import scrap
 from quotes.errors import QuoteError
-from quotes.money import HUNDRED, ZERO, cent
+from quotes.money import HUNDRED, ZERO, cent, quantity
 from quotes.pert import ThreePoint
 from quotes.rate_items import ITEM_OF, POINTS, RATE_ITEMS, hours_key
 from shop import stages
-from shop.learning import Forecast
+from shop.learning import LEAST_WORTH, MOST_WORTH, Forecast
+
+MEAN_PLACES = 6
+"""Decimal places of learned hours, before a knife's driver multiplies them."""
 
 SHIPPED_FROM = dt.date(2026, 1, 1)
 """The day from which the shipped values count."""
@@ -159,6 +162,14 @@ class Rates:
             )
         return ThreePoint(least=least, likely=likely, most=most)
 
+    def taught(self, row: str) -> Decimal | None:
+        """Return the expected value the shop's own knives taught of a row, if any.
+
+        Hours of the usual knife; of the billet a factor on the hours of its plan.
+        """
+        known = self.learned.get(row)
+        return None if known is None else quantity(known.mean, MEAN_PLACES)
+
     def chain(self) -> tuple[scrap.Link, ...]:
         """Return the chain of the bench: success and restart of each stage."""
         successes = [self.share(f"success_{key}") for key in stages.bench()]
@@ -188,6 +199,8 @@ def _wrong(key: str, value: Decimal) -> str | None:
         return _("{rate} must stay below 100 %, or there is no price.")
     if key in _ABOVE_ZERO and value == 0:
         return _("{rate} must be above zero.")
+    if key == "hours_worth" and not LEAST_WORTH <= value <= MOST_WORTH:
+        return _("{rate}: from 2 to 5, not {value}.")
     return _beyond(key, value)
 
 
@@ -205,8 +218,11 @@ def _restarts(key: str) -> range:
 
 
 _ABOVE_ZERO = frozenset(
-    {"use_coarse", "use_medium", *(f"success_{key}" for key in stages.bench())}
-)
+    {
+        "use_coarse", "use_medium", "usual_area", "usual_blank", "usual_ground",
+        *(f"success_{key}" for key in stages.bench()),
+    }
+)  # fmt: skip
 
 
 def shipped_rates(currency: str = "EUR") -> Rates:
@@ -244,11 +260,18 @@ def rates_from(
 def overridden(rates: Rates, values: Mapping[str, Decimal]) -> Rates:
     """Return rates with some values replaced, for one job only.
 
+    Hours told for one job count for it, whatever was learned of their row.
+
     >>> overridden(shipped_rates(), {"labour": Decimal(62)}).overridden
     ('labour',)
     """
+    told = {
+        row for row in rates.learned for one in POINTS if hours_key(row, one) in values
+    }
+    learned = {row: one for row, one in rates.learned.items() if row not in told}
     return replace(
         rates,
         values=MappingProxyType({**rates.values, **values}),
         overridden=tuple(values),
+        learned=MappingProxyType(learned),
     )

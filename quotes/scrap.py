@@ -14,6 +14,9 @@ from decimal import Decimal
 from itertools import accumulate
 from math import prod
 
+import numpy as np
+from numpy.typing import NDArray
+
 from billets.physics.errors import _
 from quotes.errors import QuoteError
 from quotes.money import ZERO
@@ -146,3 +149,68 @@ def share(costs: Sequence[Decimal], links: Sequence[Link]) -> Decimal:
     """
     nominal = sum(costs, ZERO)
     return expected(costs, links) / nominal - ONE if nominal else ZERO
+
+
+def expected_passes(links: Sequence[Link]) -> tuple[Decimal, ...]:
+    """Return how often each stage is expected to be walked for one good knife [1].
+
+    Their sum of costs is ``expected``: it counts the same walk by stage.
+
+    >>> links = chain([Decimal("0.5"), Decimal("0.8")], [0, 0])
+    >>> [str(count) for count in expected_passes(links)]
+    ['2.5', '1.25']
+    """
+    failed: list[Decimal] = [ZERO] * len(links)
+    passes: list[Decimal] = [ONE] * len(links)
+    for place in reversed(range(len(links))):
+        again = sum((failed[one] for one in _back_over(links, place)), ZERO)
+        passes[place] = (ONE + again) / links[place].success
+        failed[place] = passes[place] * (ONE - links[place].success)
+    return tuple(passes)
+
+
+def passes(
+    links: Sequence[Link], draws: int, generator: np.random.Generator
+) -> NDArray[np.float64]:
+    """Return how often each stage is walked, for many knives made by chance.
+
+    Parameters
+    ----------
+    links : sequence of Link
+        The chain.
+    draws : int
+        How many knives [1].
+    generator : numpy Generator
+        Where chance comes from.
+
+    Returns
+    -------
+    array (stages, draws)
+        Passes of each stage until the knife is good, at least 1 [1].
+
+    Notes
+    -----
+    No walk is simulated, so none can run on for ever. A stage must be left good once,
+    and once more for every failure at a later stage that starts again at it or before
+    it; counted from the last stage back, the failures before so many good attempts are
+    negative binomial, and the count is exact.
+
+    References
+    ----------
+    J. G. Kemeny, J. L. Snell, Finite Markov Chains, 1960 (quoted from memory,
+    verify).
+    """
+    failed = np.zeros((len(links), draws), dtype=np.int64)
+    walked = np.ones((len(links), draws))
+    for place in reversed(range(len(links))):
+        good = 1 + failed[_back_over(links, place)].sum(axis=0)
+        chance = float(links[place].success)
+        failed[place] = generator.negative_binomial(good, chance)
+        walked[place] = good + failed[place]
+    return walked
+
+
+def _back_over(links: Sequence[Link], place: int) -> list[int]:
+    """Return the later stages whose failures lead back to a stage or before it."""
+    later = range(place + 1, len(links))
+    return [one for one in later if links[one].restart <= place]

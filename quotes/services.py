@@ -7,17 +7,19 @@ import hashlib
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils import timezone
 
 from billets.physics.errors import _
 from quotes import store
 from quotes.basis import knife_basis
+from quotes.choices import quote_kind
 from quotes.errors import QuoteError
-from quotes.models import Paper, Quote, QuoteAnswer, QuoteLine
+from quotes.frozen import Offer, line_rows, option_rows, quote_row
+from quotes.models import Paper, Quote, QuoteAnswer, QuoteLine, QuoteOption
 from quotes.pricing import wanted
 from shop import services as shop_services
 from shop.models import Knife, Order, Shop
@@ -33,31 +35,6 @@ class Printed:
     media: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfferLine:
-    """One line a customer reads: a knife, with its specification in words."""
-
-    label: str
-    detail: str
-    amount: Decimal
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Offer:
-    """All a quote says in numbers; made once, printed and frozen from the same."""
-
-    revision: int
-    issued_at: dt.datetime
-    valid_until: dt.date
-    currency: str
-    net: Decimal
-    tax_rate: Decimal
-    tax: Decimal
-    total: Decimal
-    deposit: Decimal
-    lines: tuple[OfferLine, ...]
-
-
 def next_revision(order: Order) -> int:
     """Return the revision the next quote of an order gets."""
     last = order.quotes.order_by("-revision").first()
@@ -71,10 +48,12 @@ def issue_quote(
 ) -> Quote:  # fmt: skip
     """Freeze a quote: rows, file and hash in one act.
 
-    QuoteError if another revision was issued since this one was computed.
+    QuoteError if another revision was issued since this one was computed, or if it
+    does not say whether its price binds.
     """
     shop_services.hold_order(order)
     check_quotable(order)
+    check_offer(offer)
     if offer.revision != next_revision(order):
         raise QuoteError(
             _("Someone else has just issued a quote; look at it first."),
@@ -84,26 +63,30 @@ def issue_quote(
         printed, order=order, kind="quote", revision=offer.revision, by=by,
         made_at=offer.issued_at,
     )  # fmt: skip
-    quote = Quote.objects.create(
-        order=order, by=by, basis=basis, paper=paper,
-        **{name: getattr(offer, name) for name in (
-            "revision", "issued_at", "valid_until", "currency", "net", "tax_rate",
-            "tax", "total", "deposit",
-        )},
-    )  # fmt: skip
-    QuoteLine.objects.bulk_create(
-        QuoteLine(
-            quote=quote,
-            position=place,
-            label=line.label,
-            detail=line.detail,
-            amount=line.amount,
-        )
-        for place, line in enumerate(offer.lines, start=1)
-    )
+    # So many, and no more are taken in (``quotes/triggers.py``).
+    counts = {"lines": len(offer.lines), "options": len(offer.options)}
+    kept = {**basis, "words": offer.words, "counts": counts}
+    quote = quote_row(offer, order=order, by=by, paper=paper, basis=kept)
+    quote.save(force_insert=True)
+    QuoteLine.objects.bulk_create(line_rows(quote, offer))
+    QuoteOption.objects.bulk_create(option_rows(quote, offer))
     if order.state != "quoted":
         shop_services.change_state(order, "quoted")
     return quote
+
+
+def check_offer(offer: Offer) -> None:
+    """Refuse an offer that does not say whether it binds, or that is over already."""
+    if offer.kind not in dict(quote_kind()):
+        raise QuoteError(
+            _("Say whether the price is fixed or an estimate: the customer has to "
+              "know."), field="kind",
+        )  # fmt: skip
+    if offer.valid_until < timezone.localdate(offer.issued_at):
+        raise QuoteError(
+            _("This quote would have run out on {until}, before it goes out: choose a "
+              "later day."), field="valid_until", until=offer.valid_until,
+        )  # fmt: skip
 
 
 def check_quotable(order: Order) -> None:
@@ -123,22 +106,59 @@ def answer_quote(
     note: str,
     by: User | None,
     at: dt.datetime,
+    option: int | None = None,
 ) -> QuoteAnswer:
     """Write down what the customer said; a yes puts the knives at the bench.
 
-    QuoteError if it is answered already, replaced by a later revision, or run out.
+    A yes to a quote with options names one by its place; its knife is then written
+    so before the work starts. QuoteError if the quote is answered already, replaced
+    by a later revision, or run out, or if no option is named.
     """
     order = quote.order
     shop_services.hold_order(order)
-    check_answerable(quote, order, accepted=accepted, day=at.date())
+    check_answerable(quote, order, accepted=accepted, day=timezone.localdate(at))
+    chosen = chosen_option(quote, option) if accepted else None
     answer = QuoteAnswer.objects.create(
-        quote=quote, accepted=accepted, note=note, by=by, at=at
-    )
+        quote=quote, accepted=accepted, option=chosen, sha256=quote.paper.sha256,
+        note=note, by=by, at=at,
+    )  # fmt: skip
     if accepted:
+        _write_choice(order, chosen)
         shop_services.start_work(order, by=by, at=at)
     else:
         shop_services.change_state(order, "declined")
     return answer
+
+
+def chosen_option(quote: Quote, place: int | None) -> QuoteOption | None:
+    """Return the option a yes means; QuoteError where there are some and none is."""
+    known = {one.position: one for one in quote.options.all()}
+    if not known:
+        return None
+    if place not in known:
+        raise QuoteError(
+            _("This quote offers several ways: choose the one the customer takes."),
+            field="option",
+        )
+    return known[place]
+
+
+def _write_choice(order: Order, chosen: QuoteOption | None) -> None:
+    """Write a chosen option into its knife, so that the bench makes what was bought."""
+    if chosen is None or not chosen.values:
+        return
+    values: dict[str, Any] = dict(chosen.values)
+    knife = order.knives.select_related("target__plan", "order").get(
+        serial=chosen.serial
+    )
+    typed = {name: text for name, text in knife.typed.items() if name not in values}
+    try:
+        shop_services.change_knife(knife, values | {"typed": typed})
+    except shop_services.StaleError as error:
+        raise QuoteError(
+            _("Someone else has just changed this knife; look at it again."),
+            field="answer",
+        ) from error
 
 
 def check_answerable(
@@ -165,11 +185,21 @@ def check_answerable(
 
 
 def changed_since(quote: Quote) -> bool:
-    """Say whether a knife was changed, added or taken away since a quote was issued."""
+    """Say whether a knife was changed, added or taken away since a quote was issued.
+
+    A knife made as the option that was accepted is as quoted.
+    """
     kept = {one["serial"]: one for one in quote.basis.get("knives", ())}
     now = {knife.serial: knife_basis(knife) for knife in wanted(quote.order)}
     if not kept:
         return False
+    answer = QuoteAnswer.objects.filter(quote=quote).select_related("option").first()
+    chosen = answer.option if answer else None
+    if chosen and chosen.values and chosen.serial in kept:
+        own = kept[chosen.serial]
+        told = {name: None if value == "" else value  # a knife without a ferrule
+                for name, value in chosen.values.items()}  # fmt: skip
+        kept[chosen.serial] = {**own, "spec": {**own["spec"], **told}}
     return kept.keys() != now.keys() or any(
         kept[serial][key] != value
         for serial, one in now.items()

@@ -19,6 +19,7 @@ from django.utils.translation import gettext_lazy
 
 from billets.figures import PlanFigures
 from billets.messages import spoken
+from billets.physics import Number
 from billets.physics.core_line import core_of
 from billets.physics.families import family
 from billets.physics.grinds import chosen_grind
@@ -54,6 +55,9 @@ LABELS: Mapping[str, str | Promise] = MappingProxyType(
 )
 """What is said of a knife, in the order of the paper."""
 
+FOLLOWS = frozenset({"mass", "balance", "overall", "number"})
+"""What follows from the rest, or is not a matter of choice."""
+
 HARDNESS_BAND = 1
 """Hand-forged blades come out within so many points; common practice, no source."""
 
@@ -75,13 +79,26 @@ def specification(one: Specified, system: System) -> dict[str, str]:
         **_blade(one, spec, may_be, system),
         **_handle(one.knife, spec, may_be, system),
         "overall": said(one.result.overall_length, "length", system),
-        "mass": _("about {mass} (± {band})").format(
-            mass=said(one.result.mass, "mass", system),
-            band=percent_text(quantity(100 * MASS_BAND, 0)),
-        ),
-        "balance": _balance(one.result, system),
+        "mass": mass_text(one.result.mass, system),
+        "balance": balance_text(one.result.balance, system),
         "number": one.knife.serial,
     }
+
+
+def mass_text(mass: Number, system: System) -> str:
+    """Say what a finished knife weighs, with its band."""
+    return _("about {mass} (± {band})").format(
+        mass=said(mass, "mass", system),
+        band=percent_text(quantity(100 * MASS_BAND, 0)),
+    )
+
+
+def balance_text(balance: Number, system: System) -> str:
+    """Say where a finished knife balances."""
+    place = said(abs(float(balance)), "length", system)
+    if balance < 0:
+        return _("about {place} behind the heel").format(place=place)
+    return _("about {place} in front of the heel").format(place=place)
 
 
 def spec_table(
@@ -213,13 +230,6 @@ def _asked(size: float, kind: str, system: System) -> str:
     """Return a size as it was asked for, with no fewer places than paper gives."""
     given, rounded = neat(size, kind, system), said(size, kind, system)
     return given if len(given) > len(rounded) else rounded
-
-
-def _balance(result: KnifeResult, system: System) -> str:
-    place = said(abs(result.balance), "length", system)
-    if result.balance < 0:
-        return _("about {place} behind the heel").format(place=place)
-    return _("about {place} in front of the heel").format(place=place)
 
 
 def _grind_words(spec: KnifeSpec) -> str:

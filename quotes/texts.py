@@ -1,8 +1,9 @@
 """What papers say in words: the shop's own texts, else the usual ones.
 
-A text is written in one language and counts from a day on. Where the shop has none,
-the sentence here is said in the customer's language. None is a verdict: the page of
-texts tells the owner to check them with an adviser.
+A text is written in one language and counts from a day on. Where the shop has none, or
+an empty one, the sentence here is said in the customer's language. None is a verdict:
+the page of texts tells the owner to check them with an adviser. Papers that are out
+keep the words they were printed with.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import datetime as dt
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from django.utils import translation
 from django.utils.translation import gettext, gettext_noop
 
 from billets.messages import spoken
@@ -67,6 +69,12 @@ TEXTS: Mapping[str, tuple[str, str]] = MappingProxyType(
 def heading(key: str) -> str:
     """Return what stands above a text, in the language spoken."""
     return gettext(TEXTS[key][0])
+
+
+def usual(key: str, language: str) -> str:
+    """Return the sentence that stands where the shop has written none."""
+    with translation.override(language):
+        return gettext(TEXTS[key][1])
 
 
 def text(key: str, day: dt.date) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -10,13 +11,15 @@ from types import MappingProxyType
 from babel.numbers import format_currency
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from billets.messages import spoken
 from billets.units import QUARTER, local_number, locale_of
 from quotes.costing import CostLine
 from quotes.hours import HoursEstimate
 from quotes.money import rounded, total
+from shop.learning import CALIBRATED
+from shop.work import BILLET
 
 GROUPS: Mapping[str, str | Promise] = MappingProxyType(
     {
@@ -51,11 +54,13 @@ class CostGroup:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoursRow:
-    """Attended hours of one row, to the quarter hour, with their band."""
+    """Attended hours of one row, to the quarter hour, with their band and origin."""
 
     label: str
     hours: str
+    p80: str
     band: str
+    source: str
 
 
 # --- amounts ---------------------------------------------------------------------
@@ -63,15 +68,21 @@ class HoursRow:
 
 def money_text(amount: Decimal, currency: str) -> str:
     """Write an amount with the places and the sign of its currency."""
-    return format_currency(amount, currency, locale=locale_of(spoken()))
+    return _apart(format_currency(amount, currency, locale=locale_of(spoken())))
 
 
 def rate_text(rate: Decimal, currency: str) -> str:
     """Write a rate with all its places, so that it can be multiplied by hand."""
-    return format_currency(
+    written = format_currency(
         rate.normalize(), currency, locale=locale_of(spoken()),
         decimal_quantization=False,
     )  # fmt: skip
+    return _apart(written)
+
+
+def _apart(written: str) -> str:
+    """Put a space between letters that stand for a currency and the number (CLDR)."""
+    return re.sub(r"(?<=[A-Z])(?=\d)", "\u00a0", written)
 
 
 def number_text(number: Decimal) -> str:
@@ -134,13 +145,48 @@ def hours_rows(hours: Iterable[HoursEstimate]) -> list[HoursRow]:
     return [
         HoursRow(
             label=_(one.label),
-            hours=f"{_quarters(one.expected)}\u00a0h",
+            hours=quarters_text(one.expected),
+            p80="–" if one.p80 is None else quarters_text(one.p80),
             band=_("{low} to {high}").format(
-                low=_quarters(one.low), high=f"{_quarters(one.high)}\u00a0h"
+                low=_quarters(one.low), high=quarters_text(one.high)
             ),
+            source="" if one.row == "all" else learned_from(one.row, one.count),
         )
         for one in hours
     ]
+
+
+def learned_from(row: str, count: int) -> str:
+    """Say from how many knives, or billets, hours are, and whether that is enough."""
+    if not count:
+        return _told(row)
+    if row == BILLET:
+        said = ngettext("from {count} billet", "from {count} billets", count)
+    else:
+        said = ngettext("from {count} knife", "from {count} knives", count)
+    if count < CALIBRATED:
+        said = _("{source}: still uncalibrated").format(source=said)
+    return said.format(count=count)
+
+
+def learned_sentence(hours: Iterable[HoursEstimate]) -> str:
+    """Say which hours were learned, and from how many knives."""
+    known = [one for one in hours if one.count]
+    if not known:
+        return _("No hours have been learned from finished knives: uncalibrated.")
+    said = (f"{_(one.label)} {learned_from(one.row, one.count)}" for one in known)
+    return _("Learned hours: {rows}.").format(rows="; ".join(said))
+
+
+def _told(row: str) -> str:
+    if row == BILLET:
+        return _("from the plan: uncalibrated")
+    return _("from your three points: uncalibrated")
+
+
+def quarters_text(hours: Decimal) -> str:
+    """Write hours to the quarter."""
+    return f"{_quarters(hours)}\u00a0h"
 
 
 def _quarters(hours: Decimal) -> str:

@@ -15,9 +15,10 @@ SECTIONS = {
     "front": "work",
     "orders": "orders", "order": "orders", "knife": "orders", "customer": "orders",
     "price": "orders", "quote": "orders", "sheet": "orders", "stacks": "orders",
+    "after": "orders", "weighed": "orders",
     "plans": "billets", "plan": "billets", "gas": "billets",
-    "sure": "billets",
-    "shop": "shop", "rates": "shop",
+    "sure": "billets", "floor": "floor",
+    "shop": "shop", "rates": "shop", "texts": "shop", "hours": "shop",
 }  # fmt: skip
 """Where in the head of the page an address belongs, by the first word of its name."""
 

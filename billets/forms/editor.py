@@ -35,7 +35,7 @@ from billets.verdicts import fit_text
 PLACES = {"layers": "order", "density": "order", "steps": "order"}
 """Where a refusal of the whole stack stands; those of a step stand in its row."""
 
-UNCOUNTED = ("title", "note")
+UNCOUNTED = ("title", "note", "template")
 """Boxes no figure comes from: a try needs none of them."""
 
 
@@ -77,6 +77,7 @@ class PlanEditor:
         """Return the form of a new billet that begins as a copy of another."""
         boxes = {name: getattr(plan, name) for name in NAMES} | _bar_boxes(plan)
         boxes["title"] = _("{title}, again").format(title=plan.title)[:80]
+        boxes["template"] = ""  # a class has one template, and that stays the first
         offered = offers(plan)
         form = PlanForm(initial=boxes, offers=offered, system=system)
         rows = filled_steps([step_values(row) for row in plan.steps.all()])

@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
+from billets.choices import pattern_class
 from billets.fields import (
     IntegerCountField,
     MeasuredModelFormMixin,
@@ -60,7 +61,7 @@ class PlanForm(MeasuredModelFormMixin, forms.ModelForm):
         model = Plan
         fields = (
             "title", "order", "length", "width", "forge", "tool", "saw", "bath",
-            "chance", "seed", "hot_tick", "note",
+            "chance", "seed", "hot_tick", "note", "template",
         )  # fmt: skip
         formfield_callback = plain_formfield
         widgets = {"note": forms.Textarea(attrs={"rows": 3})}
@@ -72,6 +73,9 @@ class PlanForm(MeasuredModelFormMixin, forms.ModelForm):
         super().__init__(*args, system=system, **kwargs)
         self.system = system
         offers.fill(self, system)
+        template = self.fields["template"]
+        assert isinstance(template, forms.ChoiceField)  # noqa: S101  a field of choices
+        template.choices = [("", _("no template")), *pattern_class()]
         order = self.fields["order"]
         order.help_text = str(order.help_text).format(example=EXAMPLE)
         self._prefer_typed_order()

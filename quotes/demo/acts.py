@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
 
@@ -19,7 +20,7 @@ from quotes import services as quotes
 from quotes.basis import basis_of
 from quotes.demo.story import Act, Row, measured, typed, week
 from quotes.documents import print_quote, quote_paper
-from quotes.models import Quote
+from quotes.models import Extra, Quote, QuoteDraft, Variant
 from quotes.offers import Dates
 from quotes.pricing import price_order
 from quotes.sheet import sheet_of
@@ -29,6 +30,9 @@ from shop.forms.knives import SPEC, KnifeForm
 from shop.models import Customer, Knife, Order, Shop
 
 SYSTEM = "metric"
+AMOUNTS = ("discount", "discount_percent", "asked", "step")
+"""Numbers in the terms of a quote."""
+
 SAME = 1e-6
 """So near two bars are of one size [m]."""
 
@@ -116,6 +120,7 @@ def _bar(row: Row) -> BarSize:
 
 def quote(cast: Cast, act: Act) -> None:
     """Issue a quote, computed, printed and kept as a page of the shop does it."""
+    write_terms(cast, act)
     order, shop, day = cast.order(act.order), Shop.current(), act.at.date()
     dates = Dates(issued_at=act.at, valid_until=quotes.valid_until(shop, day))
     priced = price_order(order, day)
@@ -129,12 +134,34 @@ def quote(cast: Cast, act: Act) -> None:
     )
 
 
+def write_terms(cast: Cast, act: Act) -> None:
+    """Write the terms of a quote; those of the one before are gone."""
+    order, said = cast.order(act.order), act.said
+    QuoteDraft.objects.filter(order=order).delete()
+    told = {name: Decimal(said[name]) for name in AMOUNTS if name in said}
+    draft = QuoteDraft.objects.create(
+        order=order, currency=Shop.current().currency, kind=said["kind"],
+        discount_reason=said.get("discount_reason", ""), **told,
+    )  # fmt: skip
+    for place, row in enumerate(said.get("extras", ()), start=1):
+        amount = Decimal(row["amount"])
+        Extra.objects.create(draft=draft, position=place, **{**row, "amount": amount})
+    for place, row in enumerate(said.get("options", ()), start=1):
+        values = measured(Variant, {key: row[key] for key in row if key != "knife"})
+        if "more" in values:
+            values["more"] = Decimal(values["more"])
+        Variant.objects.create(
+            draft=draft, position=place, knife=cast.knife(row["knife"]), **values
+        )
+
+
 def answer(cast: Cast, act: Act) -> None:
-    """Write down a yes or no to the last quote."""
+    """Write down a yes or no to the last quote, and which option it was."""
     quotes.answer_quote(
         Quote.objects.filter(order=cast.orders[act.order]).latest("revision"),
         accepted=act.kind == "accept",
         note=act.said["note"],
+        option=act.said.get("option"),
         by=cast.who(act),
         at=act.at,
     )

@@ -96,5 +96,13 @@ def _way_out(gap: Gap, order: Order) -> tuple[str, str]:
         "rates": (reverse("rates"), _("Open the rates")),
         "tax": (reverse("shop"), _("Open the shop's settings")),
         "shop": (reverse("shop"), _("Open the shop's settings")),
+        "terms": (
+            reverse("quote-terms", args=[order.number]),
+            _("Open the terms of the quote"),
+        ),
+        "customer": (
+            reverse("customer-edit", args=[order.customer_id]),
+            _("Open the customer"),
+        ),
     }
     return ways.get(gap.place, (order.get_absolute_url(), _("Open the order")))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -17,19 +16,22 @@ from django.views.decorators.http import require_http_methods
 
 from billets.idempotency import key_of, once, sent_before
 from billets.messages import sentence
-from quotes import services
+from quotes import services, text_book
 from quotes.basis import basis_of
+from quotes.choices import quote_kind, reading
 from quotes.documents import QuotePaper, content_of, print_quote, quote_paper
 from quotes.errors import QuoteError
 from quotes.forms import IssueForm
-from quotes.gaps import NotReady
+from quotes.gaps import NotReady, lacking_terms
+from quotes.models import QuoteDraft
+from quotes.offering import draft_of, until
 from quotes.offers import Dates
 from quotes.pricing import PricedOrder, price_order
 from quotes.services import Printed
-from quotes.views.common import money_sayings
-from quotes.views.price import billet_rows, lacking, quoting_refusal
+from quotes.views.common import lack_of, money_sayings
+from quotes.views.price import billet_rows, quoting_refusal
 from shop.context import shop_of
-from shop.models import Order
+from shop.models import Order, Shop
 from shop.stages import StageError
 from shop.views.common import for_owner, system_of, user_of
 
@@ -56,11 +58,12 @@ def quote_new(request: HttpRequest, number: str) -> HttpResponse:
     if request.method == "POST" and sent_before(request):
         return once(request, order.get_absolute_url)
     try:
-        priced = price_order(order, timezone.localdate())
+        draft = _draft(request, order)
     except NotReady as error:
-        return lacking(request, order, error)
-    form = _form(request)
-    draft = _draft(request, priced, form)
+        lacks = [lack_of(gap, order, system_of(request)) for gap in error.gaps]
+        context = {"order": order, "lacks": lacks, "quoting": True}
+        return render(request, "quotes/not_ready.html", context)
+    form = IssueForm(request.POST if request.method == "POST" else None)
     if "issue" in request.POST and form.is_valid():
         try:
             return _issue(request, draft)
@@ -69,22 +72,24 @@ def quote_new(request: HttpRequest, number: str) -> HttpResponse:
     return render(request, "quotes/check.html", _context(request, draft, form))
 
 
-def _form(request: HttpRequest) -> IssueForm:
-    today = timezone.localdate()
-    return IssueForm(
-        request.POST if request.method == "POST" else None,
-        initial={"valid_until": services.valid_until(shop_of(request), today)},
-        today=today,
+def _draft(request: HttpRequest, order: Order) -> Draft:
+    """Return the quote as its terms have it; NotReady holds what it lacks."""
+    priced = price_order(order, timezone.localdate())
+    terms = draft_of(order)
+    gaps = lacking_terms(order, terms)
+    if gaps:
+        raise NotReady(gaps)
+    shop = shop_of(request)
+    paper = quote_paper(
+        priced, shop, services.next_revision(order), _dates(terms, shop)
     )
-
-
-def _draft(request: HttpRequest, priced: PricedOrder, form: IssueForm) -> Draft:
-    usual: dt.date = form.initial["valid_until"]
-    chosen = form.cleaned_data.get("valid_until") if form.is_valid() else None
-    dates = Dates(issued_at=timezone.now(), valid_until=chosen or usual)
-    revision = services.next_revision(priced.order)
-    paper = quote_paper(priced, shop_of(request), revision, dates)
     return Draft(priced=priced, paper=paper, content=content_of(paper))
+
+
+def _dates(terms: QuoteDraft | None, shop: Shop) -> Dates:
+    """Return the days of a quote that is issued now."""
+    usual = services.valid_until(shop, timezone.localdate())
+    return Dates(issued_at=timezone.now(), valid_until=until(terms, usual))
 
 
 def _issue(request: HttpRequest, draft: Draft) -> HttpResponse:
@@ -92,15 +97,16 @@ def _issue(request: HttpRequest, draft: Draft) -> HttpResponse:
     if request.POST.get("content") != draft.content:
         raise QuoteError(CHANGED)
     services.check_quotable(draft.priced.order)
-    printed = print_quote(draft.paper)
-    return once(request, partial(_freeze, request, draft, printed))
+    printed, basis = print_quote(draft.paper), basis_of(draft.priced)
+    return once(request, partial(_freeze, request, draft, printed, basis))
 
 
-def _freeze(request: HttpRequest, draft: Draft, printed: Printed) -> str:
+def _freeze(
+    request: HttpRequest, draft: Draft, printed: Printed, basis: dict[str, Any]
+) -> str:
     quote = services.issue_quote(
-        draft.priced.order, draft.paper.offer, printed, basis_of(draft.priced),
-        by=user_of(request),
-    )  # fmt: skip
+        draft.priced.order, draft.paper.offer, printed, basis, by=user_of(request)
+    )
     said = _(
         "Quote {number}, revision {revision} is issued. Send the customer its paper."
     )
@@ -121,9 +127,12 @@ def _context(request: HttpRequest, draft: Draft, form: IssueForm) -> dict[str, A
         "customer_language": translation.get_language_info(draft.paper.language)[
             "name_translated"
         ],
+        "kind": dict(quote_kind())[draft.paper.offer.kind],
+        "reading": dict(reading())[draft.paper.offer.mode],
         "billets": billet_rows(draft.priced, system),
         "sayings": money_sayings(
             draft.priced.lines.flags, draft.paper.offer.currency, system
         ),
+        "unworded": text_book.lacking(draft.paper.language, timezone.localdate()),
         "refusal": quoting_refusal(order, system),
     }

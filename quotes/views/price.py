@@ -14,14 +14,17 @@ from billets.messages import sentence
 from billets.units import System
 from billets.verdicts import verdict_saying
 from billets.wording import flag_sayings, origin
+from quotes import choices
 from quotes.basis import cost_sheet
 from quotes.errors import QuoteError
 from quotes.gaps import NotReady
-from quotes.offers import tax_percent, tax_sentences
+from quotes.offered_words import asked_words
+from quotes.offering import Offered, offered, offered_on
+from quotes.price_risk import risk_words
 from quotes.pricing import PricedOrder, price_order, titles_of
 from quotes.rate_book import shipped_left
 from quotes.services import check_quotable
-from quotes.views.common import cost_view, lack_of, money_sayings
+from quotes.views.common import Lack, cost_view, lack_of, money_sayings
 from shop.models import Order
 from shop.views.common import for_owner, system_of
 
@@ -36,6 +39,7 @@ def price_page(request: HttpRequest, number: str) -> HttpResponse:
     except NotReady as error:
         return lacking(request, order, error)
     context = {**price_context(priced, system_of(request)), "order": order}
+    context["risk"] = risk_words(priced, context["offered"], system_of(request))
     context["refusal"] = quoting_refusal(order, system_of(request))
     return render(request, "quotes/price.html", context)
 
@@ -55,17 +59,38 @@ def price_context(priced: PricedOrder, system: System) -> dict[str, Any]:
         "priced": priced,
         "price": price,
         "currency": currency,
-        "tax_percent": tax_percent(price),
-        "tax_sentences": tax_sentences(price, currency),
         "cost": cost_view(cost_sheet(lines), currency),
-        "by_knife": [
-            (knife, result, share)
-            for (knife, result), share in zip(priced.knives, lines.knives, strict=True)
-        ],
+        **asked_context(priced, system),
         "billets": billet_rows(priced, system),
-        "sayings": money_sayings(lines.flags, currency, system),
         "shipped_left": shipped_left(priced.day),
     }
+
+
+def asked_context(priced: PricedOrder, system: System) -> dict[str, Any]:
+    """Return what a page says of all that is asked, or why the terms cannot be met.
+
+    Where they cannot, the knives are shown as a quote without terms would ask.
+    """
+    unmet: list[Lack] = []
+    try:
+        asked = offered_on(priced)
+    except NotReady as error:
+        unmet = [lack_of(gap, priced.order, system) for gap in error.gaps]
+        asked = offered(priced, None)
+    return {
+        "offered": asked,
+        "asked": asked_words(asked, priced.lines.price, system),
+        "kind": kind_words(asked),
+        "unmet": unmet,
+        "sayings": money_sayings(
+            (*asked.flags, *priced.lines.flags), asked.currency, system
+        ),
+    }
+
+
+def kind_words(asked: Offered) -> str:
+    """Say whether the price binds, or nothing where that has not been chosen."""
+    return str(dict(choices.quote_kind()).get(asked.kind, ""))
 
 
 def billet_rows(priced: PricedOrder, system: System) -> list[dict[str, Any]]:

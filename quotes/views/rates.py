@@ -28,6 +28,7 @@ from quotes.rate_book import (
 )
 from quotes.rate_forms import RatesForm, rate_words
 from shop.context import shop_of
+from shop.models import Rate
 from shop.views.common import for_owner, system_of
 
 
@@ -58,11 +59,12 @@ def _save(request: HttpRequest, form: RatesForm) -> str:
         seen=request.POST.get("seen", ""),
     )
     count = len(form.changes)
-    messages.success(request, _saved(count))
+    messages.success(request, saved_words(count))
     return reverse("rates")
 
 
-def _saved(count: int) -> str:
+def saved_words(count: int) -> str:
+    """Say how many rates were changed."""
     if not count:
         return _("Nothing was changed.")
     said = ngettext("{count} rate is changed.", "{count} rates are changed.", count)
@@ -75,18 +77,22 @@ def _context(request: HttpRequest, form: RatesForm, book: Book) -> dict[str, Any
         "form": form,
         "form_key": key_of(request),
         "seen": book.seen,
-        "chapters": [(one.label, _lines(form, one)) for one in book.chapters],
+        "chapters": [(one.label, lines_of(form, one)) for one in book.chapters],
         "shipped_left": shipped_left(timezone.localdate()),
-        "history": [
-            (_named(book.entries[row.key]), rate_words(book.entries[row.key], row.value,
-             currency), row)
-            for row in history()
-            if row.key in book.entries
-        ],
-    }  # fmt: skip
+        "history": history_rows(book, currency),
+    }
 
 
-def _lines(form: RatesForm, chapter: Chapter) -> list[tuple[str, list[BoundField]]]:
+def history_rows(book: Book, currency: str) -> list[tuple[str, str, Rate]]:
+    """Return the rates of a book that were ever changed: name, value and row."""
+    rows = [(book.entries[row.key], row) for row in history(book.entries)]
+    return [
+        (_named(entry), rate_words(entry, row.value, currency), row)
+        for entry, row in rows
+    ]
+
+
+def lines_of(form: RatesForm, chapter: Chapter) -> list[tuple[str, list[BoundField]]]:
     """Return the boxes of a chapter by the line they stand in."""
     return [(of, [form[one.key] for one in entries]) for of, entries in chapter.rows]
 

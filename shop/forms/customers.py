@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import forms
 
 from billets.fields import MeasuredModelFormMixin, plain_formfield
-from shop.forms.fields import OFF
+from shop.forms.fields import BUSINESS, BUSINESS_HINT, OFF
 from shop.models import Customer
 
 
@@ -14,7 +14,9 @@ class CustomerForm(MeasuredModelFormMixin, forms.ModelForm):
 
     class Meta:
         model = Customer
-        fields = ("name", "email", "phone", "address", "language", "note")
+        fields = (
+            "name", "email", "phone", "address", "business", "language", "note",
+        )  # fmt: skip
         formfield_callback = plain_formfield
         widgets = {
             "name": forms.TextInput(attrs=OFF),
@@ -23,3 +25,5 @@ class CustomerForm(MeasuredModelFormMixin, forms.ModelForm):
             "address": forms.Textarea(attrs={**OFF, "rows": 4}),
             "note": forms.Textarea(attrs={"rows": 4}),
         }
+        labels = {"business": BUSINESS}
+        help_texts = {"business": BUSINESS_HINT}

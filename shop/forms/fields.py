@@ -22,6 +22,11 @@ from shop.models import Customer, folded
 from shop.weeks import monday_of
 
 OFF = {"autocomplete": "off"}
+BUSINESS = _("Buys for a business: reads prices before tax")
+BUSINESS_HINT = _(
+    "If ticked, amounts on quotes stand before tax, which is added below them. Whoever "
+    "buys for private use reads prices with the tax in them."
+)
 KNOWN_LIST = "known-customers"
 """The id of the list of names a page offers for a known customer."""
 

@@ -15,14 +15,21 @@ from billets.fields import (
 )
 from billets.messages import spoken
 from shop import choices
-from shop.forms.fields import OFF, KnownCustomerField, WeekField, offer
+from shop.forms.fields import (
+    BUSINESS,
+    BUSINESS_HINT,
+    OFF,
+    KnownCustomerField,
+    WeekField,
+    offer,
+)
 from shop.forms.knives import KnifeForm
 from shop.models import Customer, Order
 
 WISH = _("Wish in the customer's words")
 WEEK = _("Promised for the week of")
 WEEK_HINT = _("Any day of the week; leave it empty if nothing is promised yet.")
-NEW_CUSTOMER = ("email", "phone", "language")
+NEW_CUSTOMER = ("email", "phone", "language", "business")
 
 
 class NewOrderForm(KnifeForm):
@@ -49,6 +56,9 @@ class NewOrderForm(KnifeForm):
         label=_("Language of papers"), choices=choices.language, required=False,
         initial=spoken,
     )  # fmt: skip
+    business = forms.BooleanField(
+        label=BUSINESS, required=False, help_text=BUSINESS_HINT
+    )
     wish = TextCleanField(
         label=WISH,
         required=False,

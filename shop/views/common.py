@@ -11,6 +11,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import PermissionDenied
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
+from django.utils.translation import gettext as _
 
 from billets.comparing import Difference
 from billets.fields import QuantityField
@@ -67,6 +68,8 @@ def differences(form: forms.BaseForm, current: Model) -> list[Difference]:
 def _said(field: forms.Field, value: Any) -> str:
     if value in (None, ""):
         return "–"
+    if isinstance(field, forms.BooleanField):
+        return _("yes") if value else _("no")
     if isinstance(field, QuantityField):
         return exact(float(value), field.kind, field.system, spoken())
     if isinstance(field, forms.ChoiceField):

@@ -24,12 +24,14 @@ from shop import services, stages
 from shop.forms.knives import KnifeForm
 from shop.forms.stages import BackForm, BilletForm, LeaveForm, MoveForm, earlier_stages
 from shop.forms.usual import FIRST_FAMILY
+from shop.forms.work import HoursForm
 from shop.models import Knife, Order
 from shop.stages import StageError
 from shop.views.common import differences, system_of, user_of, version_for
 from shop.views.preview import preview_from, preview_of
 from shop.weeks import in_words
 from shop.wording import spec_rows
+from shop.work_words import work_context
 
 
 def knife_or_404(serial: str) -> Knife:
@@ -52,6 +54,7 @@ def show_knife(request: HttpRequest, knife: Knife, **sent: forms.Form) -> HttpRe
         "back": BackForm(knife=knife, system=system) if earlier_stages(knife) else None,
         "leave": LeaveForm(knife=knife, system=system) if _can_leave(knife) else None,
         "billet": BilletForm(knife=knife, system=system),
+        "hours": HoursForm(knife=knife, system=system),
     }
     context = {
         "knife": knife,
@@ -65,6 +68,7 @@ def show_knife(request: HttpRequest, knife: Knife, **sent: forms.Form) -> HttpRe
         "form": next(iter(sent.values()), None),
         "form_key": key_of(request),
     }
+    context |= work_context(knife)
     return render(request, "shop/knife.html", context | boxes | sent)
 
 

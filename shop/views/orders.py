@@ -142,6 +142,7 @@ def _order_page(
         "events": events.order_by("-pk")[:MOST_EVENTS],
         "quotes": _quotes(order) if may_see_prices(request) else (),
         "week": in_words(order.promised_week) if order.promised_week else "",
+        "wanted": in_words(order.wanted_week) if order.wanted_week else "",
         "exits": tuple(stages.EXITS),
         "is_open": order.state in stages.open_states(),
         "form": cancel or CancelForm(),

@@ -26,9 +26,12 @@ def browser_type_launch_args(browser_type_launch_args):
 def shop(live_server):
     """A shop set up as the first run leaves it, and told how it is taxed."""
     call_command("load_steels", verbosity=0)
+    call_command("load_templates", verbosity=0)
     call_command("load_rates", verbosity=0)
     TaxSetting.objects.create(regime="standard", rate=20, valid_from="2026-01-01")
-    Shop.objects.filter(pk=1).update(name="Test forge", extinguisher="by the door")
+    Shop.objects.filter(pk=1).update(
+        name="Test forge", address="Rainy Lane 5", extinguisher="by the door"
+    )
     return live_server.url
 
 

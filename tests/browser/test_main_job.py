@@ -35,6 +35,9 @@ def issue(page, number):
     page.get_by_role("link", name="Orders").click()
     page.get_by_role("link", name=number).first.click()
     page.get_by_role("link", name="Price and quote").click()
+    page.get_by_role("link", name="Terms of the quote").click()
+    page.get_by_label("a fixed price").check()
+    page.get_by_role("button", name="Save terms").click()
     page.get_by_role("link", name="Check the quote").click()
     page.get_by_role("button", name="Issue quote").click()
     page.get_by_text("waiting for the customer").wait_for()
@@ -94,7 +97,10 @@ def test_main_pages_have_no_access_faults(at_work, shop):
     at_work.set_viewport_size(PHONE)
     pages = ["/", "/orders/", "/orders/new/", f"/orders/{knife.order.number}/",
              f"/knives/{knife.serial}/", f"/orders/{knife.order.number}/price/",
-             "/billets/", "/billets/new/", "/shop/", "/shop/rates/"]  # fmt: skip
+             "/billets/", "/billets/new/", "/shop/", "/shop/rates/", "/shop/hour/",
+             "/shop/hours/", "/shop/texts/", "/floor/",
+             f"/orders/{knife.order.number}/terms/",
+             f"/knives/{knife.serial}/weighed/"]  # fmt: skip
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
     for address in [*(shop + one for one in pages), plan]:
         at_work.goto(address)

@@ -190,8 +190,24 @@ def test_every_knife_walked_its_stages_one_by_one(demo):
 
 def test_lines_of_a_quote_add_up_to_its_total(demo):
     for quote in Quote.objects.all():
-        assert sum(line.amount for line in quote.lines.all()) == quote.total
+        read = quote.total if quote.mode == "gross" else quote.net
+        assert sum(line.amount for line in quote.lines.all()) == read
         assert quote.net + quote.tax == quote.total
+
+
+def test_quotes_show_what_terms_can_say(demo):
+    """Both kinds, both readings, options to choose and one chosen, a discount."""
+    quotes = Quote.objects.all()
+    assert {quote.kind for quote in quotes} == {"fixed", "estimate"}
+    assert {quote.mode for quote in quotes} == {"gross", "net"}
+    kinds = {line.kind for quote in quotes for line in quote.lines.all()}
+    assert kinds == {"knife", "extra", "charge", "discount"}
+    waiting = quotes.filter(answer=None, order__state="quoted")
+    assert max(quote.options.count() for quote in waiting) == 4
+    (answer,) = QuoteAnswer.objects.exclude(option=None)
+    knife = Knife.objects.get(serial=answer.option.serial)
+    assert knife.handle_material == answer.option.values["handle_material"]
+    assert all(quote.changes for quote in quotes.filter(revision=2))
 
 
 # --- that it is our own ----------------------------------------------------------

@@ -10,9 +10,10 @@ from django.utils import timezone
 from quotes import documents, pdf
 from quotes.offers import Dates
 from quotes.pricing import price_order
+from quotes.texts import TEXTS
 from shop.models import Shop
 from tests.factories import CustomerFactory, OrderFactory
-from tests.quotes.orders import ready_order, ready_shop
+from tests.quotes.orders import own_text, ready_order, ready_shop
 
 pytestmark = [
     pytest.mark.django_db,
@@ -92,9 +93,9 @@ def test_what_a_person_types_is_printed_as_typed(vector, listener, secret):
     ready_shop()
     http_url, asked = listener
     attack = VECTORS[vector].format(file=secret, http=http_url)
-    Shop.objects.filter(pk=1).update(
-        terms=attack, care=attack, legal=attack, address=attack, owner=attack[:80]
-    )
+    Shop.objects.filter(pk=1).update(address=attack, owner=attack[:80])
+    for key in TEXTS:
+        own_text(key, attack)
     customer = CustomerFactory(name=attack[:80], address=attack)
     order = OrderFactory(customer=customer, wish=attack)
     ready_order(attack[:60], order=order, finish=attack[:80])

@@ -14,6 +14,7 @@ from tests.factories import KnifeFactory, OrderFactory, PlanFactory
 from tests.quotes.orders import (
     LONG_AGO,
     address,
+    drafted,
     number_in,
     ready_order,
     ready_shop,
@@ -99,13 +100,14 @@ def test_rates_still_shipped_are_counted(owner_client):
 
 def test_hours_are_shown_to_the_quarter_hour(owner_client, shop):
     rows = table_rows(price_of(owner_client, ready_order()))
-    hours = [row[1] for row in rows if len(row) == 3 and row[1].endswith(" h")]
+    hours = [row[1] for row in rows if len(row) == 5 and row[1].endswith(" h")]
     assert len(hours) == 8
     assert all(number_in(one) % Decimal("0.25") == 0 for one in hours)
 
 
 def test_short_billet_is_told_before_anything_is_promised(owner_client, shop):
     order = ready_order("One", "Other", "Third", plan=PlanFactory(length=0.09))
+    drafted(order)
     for name in ("price", "quote-new"):
         text = text_of(owner_client.get(address(name, order)))
         assert "Short by" in text

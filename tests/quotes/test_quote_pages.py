@@ -1,26 +1,33 @@
 """From the check page to the answer: what is issued stays as the customer saw it."""
 
 import datetime as dt
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from django.utils import timezone
 
 from quotes import documents, services
-from quotes.models import Paper, Quote, QuoteAnswer, QuoteLine
+from quotes.errors import QuoteError
+from quotes.models import Paper, Quote, QuoteLine
+from quotes.offers import Dates
 from quotes.pdf import PdfUnavailable
+from quotes.pricing import price_order
 from quotes.services import Printed
 from quotes.views import issue as issue_view
 from shop import services as shop_services
-from shop.models import Knife, Rate, Shop
+from shop.models import Rate, Shop
 from tests.factories import CustomerFactory, OrderFactory
 from tests.quotes.orders import (
-    LONG_AGO,
     address,
+    answer,
     check_form,
+    drafted,
     issue,
+    own_text,
     ready_order,
     ready_shop,
+    without_printer,
 )
 from tests.shop.typing_in import text_of
 
@@ -34,16 +41,7 @@ def shop():
 
 @pytest.fixture
 def printed(monkeypatch):
-    """Papers made so far, each told by its revision, without a printer."""
-    made = []
-
-    def printer(paper):
-        made.append(paper.offer.revision)
-        text = documents.quote_html(paper).encode()
-        return Printed(body=text, media="pdf")
-
-    monkeypatch.setattr(issue_view, "print_quote", printer)
-    return made
+    return without_printer(monkeypatch)
 
 
 # --- the check page ----------------------------------------------------------------
@@ -51,40 +49,87 @@ def printed(monkeypatch):
 
 def test_check_page_shows_the_paper_before_it_goes_out(owner_client, printed):
     order = ready_order(finish="etched like frost")
+    drafted(order)
     text = text_of(owner_client.get(address("quote-new", order)))
-    for said in ("Issue quote", "etched like frost", "Total, tax included", "Care"):
+    for said in (
+        "Issue quote", "etched like frost", "Total, tax included", "Care",
+        "Fixed price.", "a fixed price",
+    ):  # fmt: skip
         assert said in text
     assert printed == []
     assert not Quote.objects.exists()
 
 
-def test_quote_holds_as_long_as_the_shop_says_unless_typed(owner_client, printed):
+def test_quote_holds_as_long_as_the_shop_says_unless_its_terms_say(
+    owner_client, printed
+):
     Shop.objects.filter(pk=1).update(validity_days=11)
     today = timezone.localdate()
     first = issue(owner_client, ready_order())
     assert first.valid_until == today + dt.timedelta(days=11)
-    typed = today + dt.timedelta(days=3)
-    other = issue(owner_client, ready_order(), valid_until=typed.isoformat())
-    assert other.valid_until == typed
+    told = today + dt.timedelta(days=3)
+    other = issue(owner_client, ready_order(), valid_until=told)
+    assert other.valid_until == told
 
 
-def test_day_that_is_past_is_refused_and_kept(owner_client, printed):
+@pytest.mark.parametrize(
+    ("terms", "said"),
+    [
+        ({"kind": ""}, "Say whether the price is fixed or an estimate"),
+        ({"valid_until": dt.date(2021, 5, 4)}, "that day is past: choose another"),
+        ({"discount": Decimal(99999)}, "is more than the knives cost"),
+        ({"currency": "NOK"}, "These terms were typed in NOK"),
+    ],
+)
+def test_terms_that_lack_something_show_what_and_no_paper(
+    owner_client, printed, terms, said
+):
     order = ready_order()
-    data = check_form(owner_client, order, valid_until="2021-05-04")
+    drafted(order, **terms)
+    page = owner_client.get(address("quote-new", order))
+    assert said in text_of(page)
+    assert "No quote yet for" in text_of(page)
+    assert address("quote-terms", order) in page.content.decode()
+    assert "Issue quote" not in text_of(page)
+    sent = owner_client.post(address("quote-new", order), {"form_key": "k", "issue": 1})
+    assert said in text_of(sent)
+    assert (printed, Quote.objects.count()) == ([], 0)
+
+
+def test_order_without_terms_shows_no_paper(owner_client, printed):
+    page = owner_client.get(address("quote-new", ready_order()))
+    assert "Say whether the price is fixed or an estimate" in text_of(page)
+
+
+@pytest.mark.parametrize(
+    ("kind", "days", "said"),
+    [("", 5, "fixed or an estimate"), ("fixed", -1, "before it goes out")],
+)
+def test_rows_are_never_made_of_an_offer_that_does_not_bind_or_has_run_out(
+    kind, days, said
+):
+    """Whatever a page forgets, the service asks again."""
+    order = ready_order()
+    drafted(order)
+    priced = price_order(order, timezone.localdate())
+    until = timezone.localdate() + dt.timedelta(days=days)
+    dates = Dates(issued_at=timezone.now(), valid_until=until)
+    paper = documents.quote_paper(priced, Shop.current(), 1, dates)
+    offer = replace(paper.offer, kind=kind)
+    page = Printed(body=b"paper", media="pdf")
+    with pytest.raises(QuoteError, match=said):
+        services.issue_quote(order, offer, page, {}, by=None)
+
+
+@pytest.mark.parametrize("terms", [{"kind": "estimate"}, {"discount": Decimal(5)}])
+def test_terms_that_changed_since_they_were_looked_at_are_not_issued(
+    owner_client, printed, terms
+):
+    order = ready_order()
+    data = check_form(owner_client, order)
+    drafted(order, **terms)
     page = owner_client.post(address("quote-new", order), data)
-    assert "This day is past: type today or a later day." in text_of(page)
-    assert 'value="2021-05-04"' in page.content.decode()
-    assert printed == []
-    assert not Quote.objects.exists()
-
-
-def test_showing_another_day_issues_nothing(owner_client, printed):
-    order = ready_order()
-    day = timezone.localdate() + dt.timedelta(days=90)
-    data = check_form(owner_client, order, valid_until=day.isoformat())
-    del data["issue"]
-    page = owner_client.post(address("quote-new", order), data | {"look": "1"})
-    assert page.context["paper"].offer.valid_until == day
+    assert "has changed since you looked at it" in text_of(page)
     assert not Quote.objects.exists()
 
 
@@ -186,7 +231,8 @@ def test_sent_quote_does_not_change_with_anything(owner_client, printed):
     shop_services.change_knife(knife, {"name": "New name", "length": 0.19})
     knife.target.plan.steps.all().delete()
     Rate.objects.update(value=Decimal(1))
-    Shop.objects.filter(pk=1).update(name="Another forge", terms="Other terms")
+    Shop.objects.filter(pk=1).update(name="Another forge")
+    own_text("terms", "Other terms")
     page_after = text_of(owner_client.get(quote.get_absolute_url()))
     assert page_after.replace("Another forge", "My forge") == page_before
     assert owner_client.get(quote.paper.get_absolute_url()).content == paper_before
@@ -234,92 +280,12 @@ def test_without_pango_the_page_to_print_is_kept(owner_client, monkeypatch):
     assert "/static/quotes/paper.css" in paper.content.decode()
 
 
-# --- answers -----------------------------------------------------------------------
-
-
-def answer(client, quote, said, note="on the telephone"):
-    page = client.get(quote.get_absolute_url())
-    return client.post(
-        address("quote-answer", quote.order, quote.revision),
-        {"form_key": page.context["form_key"], "answer": said, "note": note},
-    )
-
-
-def test_yes_puts_the_knives_at_the_first_stage(owner_client, owner, printed):
-    quote = issue(owner_client, ready_order("One", "Other"))
-    assert answer(owner_client, quote, "yes").url == quote.get_absolute_url()
-    given = QuoteAnswer.objects.get()
-    assert (given.accepted, given.note, given.by) == (True, "on the telephone", owner)
-    assert set(Knife.objects.values_list("stage", flat=True)) == {"forge"}
-    quote.order.refresh_from_db()
-    assert quote.order.state == "accepted"
-    assert "Accepted. on the telephone" in text_of(
-        owner_client.get(quote.get_absolute_url())
-    )
-
-
-def test_no_declines_the_order_and_leaves_the_knives(owner_client, printed):
-    quote = issue(owner_client, ready_order())
-    answer(owner_client, quote, "no", note="too dear")
-    quote.order.refresh_from_db()
-    assert quote.order.state == "declined"
-    assert set(Knife.objects.values_list("stage", flat=True)) == {""}
-    assert issue(owner_client, quote.order).revision == 2
-
-
-def test_quote_that_has_run_out_takes_no_yes(owner_client, printed):
-    quote = issue(owner_client, ready_order())
-    yesterday = timezone.localdate() - dt.timedelta(days=1)
-    Quote.objects.update(valid_until=yesterday)
-    assert "Run out." in text_of(owner_client.get(quote.get_absolute_url()))
-    page = answer(owner_client, quote, "yes")
-    assert "issue a new revision first" in text_of(page)
-    assert 'value="on the telephone"' in page.content.decode()
-    assert not QuoteAnswer.objects.exists()
-
-
-def test_second_answer_is_refused(owner_client, printed):
-    quote = issue(owner_client, ready_order())
-    page = owner_client.get(quote.get_absolute_url())
-    answer(owner_client, quote, "no")
-    again = {
-        "form_key": page.context["form_key"] + "x",
-        "answer": "yes",
-        "note": "mail",
-    }
-    refused = owner_client.post(address("quote-answer", quote.order, 1), again)
-    assert "This quote has been answered already." in text_of(refused)
-    assert QuoteAnswer.objects.get().accepted is False
-
-
-def test_answer_to_a_cancelled_order_is_refused(owner_client, printed):
-    quote = issue(owner_client, ready_order())
-    order = quote.order
-    shop_services.cancel_order(order, reason="no steel", by=None, at=timezone.now())
-    page = answer(owner_client, quote, "yes")
-    assert "An order cannot go from Cancelled to Accepted." in text_of(page)
-    assert not QuoteAnswer.objects.exists()
+# --- who reads it --------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    ("data", "said"),
-    [
-        ({}, "Choose what the customer said."),
-        ({"answer": "perhaps", "note": "x"}, "Choose one of the list."),
-        ({"answer": "yes", "note": " "}, "This box is empty: fill it in."),
-        ({"answer": "yes", "note": "x" * 201}, "Use at most 200 signs here"),
-    ],
+    "name", ["quote-new", "quote", "quote-answer", "quote-json", "quote-csv"]
 )
-def test_answer_that_says_nothing_is_refused(owner_client, printed, data, said):
-    quote = issue(owner_client, ready_order())
-    url = address("quote-answer", quote.order, 1)
-    page = owner_client.post(url, {"form_key": "k1", **data})
-    assert said in text_of(page)
-    assert page.content.decode().count("<title>Error:") == 1
-    assert not QuoteAnswer.objects.exists()
-
-
-@pytest.mark.parametrize("name", ["quote-new", "quote", "quote-answer"])
 def test_helper_sees_no_quote(helper_client, name):
     order = ready_order()
     more = () if name == "quote-new" else (1,)
@@ -332,6 +298,7 @@ def test_quote_of_no_such_revision_is_not_found(owner_client):
 
 def test_customer_reads_the_quote_in_their_language(owner_client, printed):
     order = ready_order(order=OrderFactory(customer=CustomerFactory(language="de")))
+    drafted(order)
     page = owner_client.get(address("quote-new", order))
     assert page.context["paper"].language == "de"
     assert '<div class="wide preview" role="region" tabindex="0" ' in (
@@ -339,63 +306,3 @@ def test_customer_reads_the_quote_in_their_language(owner_client, printed):
     )
     assert 'lang="de"' in page.content.decode()
     assert "2,5 mm" in text_of(page)
-
-
-# --- the basis ---------------------------------------------------------------------
-
-
-def test_price_can_be_computed_again_from_its_basis(owner_client, printed):
-    """Round trip: what a quote keeps gives the same cost and the same chance."""
-    quote = issue(owner_client, ready_order("One", "Other"))
-    basis = quote.basis
-    assert chance_again(basis["billets"][0]) == basis["billets"][0]["verdict"]["chance"]
-    lines = basis["cost"]["lines"]
-    direct = sum(Decimal(line["amount"]) for line in lines)
-    assert direct == Decimal(basis["cost"]["direct"])
-    assert Decimal(basis["cost"]["net"]) == quote.net
-    assert basis["rates"]["values"]["labour"]["from"] == LONG_AGO.isoformat()
-    assert Decimal(basis["rates"]["values"]["labour"]["value"]) == Decimal(50)
-
-
-def chance_again(kept):
-    import math
-
-    from billets.figures import figures
-    from billets.physics import steps
-    from billets.physics.bar import Steel
-    from billets.physics.equipment import Forge, Saw, Tool
-    from billets.physics.factors import FactorBelief
-    from billets.physics.fit import Target
-    from billets.services import Beliefs, PlanSpec
-    from billets.stock import Bar
-
-    kinds = {one.kind: one for one in steps.Step.__args__}
-    spec = kept["spec"]
-    bars = {
-        letter: Bar(**{**bar, "steel": Steel(**bar["steel"])})
-        for letter, bar in spec["bars"].items()
-    }
-    walk = [dict(step) for step in spec["steps"]]
-    plan = PlanSpec(
-        bars=bars,
-        order=spec["order"],
-        length=spec["length"],
-        width=spec["width"],
-        steps=tuple(kinds[step.pop("kind")](**step) for step in walk),
-        forge=Forge(**spec["forge"]),
-        tool=Tool(**spec["tool"]),
-        saw=Saw(**spec["saw"]),
-    )
-    targets = [
-        Target(**{name: math.inf if value is None else value
-                  for name, value in one.items()})
-        for one in kept["targets"]
-    ]  # fmt: skip
-    beliefs = Beliefs(
-        factors={name: FactorBelief(**one) for name, one in kept["factors"].items()},
-        billets=kept["weighed_billets"],
-    )
-    chance = kept["verdict"]["asked"]
-    again = figures(plan, targets, beliefs, seed=kept["seed"], chance=chance)
-    assert float(again.plain.bar_mass) == kept["bar_mass"]
-    return again.verdict.chance

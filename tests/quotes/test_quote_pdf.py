@@ -14,7 +14,7 @@ from quotes.offers import Dates
 from quotes.pricing import price_order
 from shop.models import Customer, Order, Shop, TaxSetting
 from tests.factories import CustomerFactory, OrderFactory
-from tests.quotes.orders import ready_order, ready_shop
+from tests.quotes.orders import drafted, own_text, ready_order, ready_shop
 
 pytestmark = [
     pytest.mark.django_db,
@@ -24,6 +24,10 @@ pytestmark = [
 WHEN = dt.datetime(2026, 5, 18, 9, 30, tzinfo=dt.UTC)
 HOLDS = dt.date(2026, 6, 17)
 FOUR_HUNDRED = "Word " * 80
+BESIDE = {
+    "extras": (("sheath", "61.50"), ("shipping", "14.90", "", Decimal(7))),
+    "discount_percent": Decimal(5), "discount_reason": "the second knife",
+}  # fmt: skip
 
 
 @pytest.fixture(autouse=True)
@@ -36,9 +40,10 @@ def shop():
     )  # fmt: skip
 
 
-def paper_of(*names, customer=None, **values):
+def paper_of(*names, customer=None, terms=None, **values):
     customer = customer or CustomerFactory(name="Brun Ødegaard", address="Quay 9")
     order = ready_order(*names, order=OrderFactory(customer=customer), **values)
+    drafted(order, **(terms or {}))
     priced = price_order(order, timezone.localdate())
     dates = Dates(issued_at=WHEN, valid_until=HOLDS)
     return documents.quote_paper(priced, Shop.current(), 2, dates)
@@ -100,7 +105,26 @@ def test_amounts_are_those_of_the_offer():
         assert f"€{amount:,.2f}" in text
     assert offer.total == sum(line.amount for line in offer.lines)
     assert "halves up" in text
-    assert "tax at 19 %" in text
+    assert f"of it tax, 19 % on €{offer.net:,.2f}" in text
+
+
+@pytest.mark.parametrize(
+    ("kind", "heading", "until"),
+    [
+        ("fixed", "Fixed price. This price is fixed", "The price is fixed until"),
+        ("estimate", "Estimate. This is an estimate", "The estimate stands until"),
+    ],
+)
+def test_paper_says_at_once_whether_the_price_binds(kind, heading, until):
+    text = text_of(documents.quote_pdf(paper_of(terms={"kind": kind})))
+    assert text.index(heading) < text.index("What you get")
+    assert f"{until} 17 June 2026" in text
+
+
+def test_shop_says_in_its_own_words_whether_the_price_binds():
+    own_text("estimate", "Roughly this, give or take a goose.")
+    text = text_of(documents.quote_pdf(paper_of(terms={"kind": "estimate"})))
+    assert "Estimate. Roughly this, give or take a goose." in text
 
 
 def test_paper_says_what_happens_next_and_how_a_knife_is_looked_after():
@@ -132,7 +156,8 @@ def test_small_business_shows_its_note_and_no_tax():
 
 
 def test_shops_own_words_take_the_place_of_the_usual_ones():
-    Shop.objects.filter(pk=1).update(terms="Paid in nails.", care="Feed it onions.")
+    own_text("terms", "Paid in nails.")
+    own_text("care", "Feed it onions.")
     text = text_of(documents.quote_pdf(paper_of()))
     assert "Paid in nails." in text
     assert "Feed it onions." in text
@@ -205,6 +230,20 @@ def test_longer_words_still_fit_on_two_sheets(knives):
     assert len(read(documents.quote_pdf(longer)).pages) == 2
 
 
+@pytest.mark.parametrize(
+    ("knives", "size", "length"),
+    [(1, "A4", 0.225), (2, "A4", 0.225), (2, "A4", 0.163), (2, "letter", 0.225)],
+)
+def test_two_sheets_suffice_with_everything_but_options(knives, size, length):
+    """Upright drawings, and those that turn the sheet."""
+    Shop.objects.filter(pk=1).update(paper=size)
+    names = [f"Knife number {place}" for place in range(knives)]
+    terms = BESIDE | {"kind": "estimate"}
+    customer = CustomerFactory(name="Inn", address="Quay 9\n0001 Town", business=True)
+    paper = paper_of(*names, length=length, terms=terms, customer=customer)
+    assert len(read(documents.quote_pdf(paper)).pages) == 2
+
+
 def test_long_knife_turns_the_sheet():
     """A4 is 595.276 by 841.890 pt (ISO 216: 210 by 297 mm)."""
     boxes = [page.mediabox for page in read(
@@ -223,7 +262,7 @@ def test_letter_paper_is_letter():
 
 
 def test_long_texts_are_printed_whole():
-    Shop.objects.filter(pk=1).update(terms=FOUR_HUNDRED * 7 + "the very end")
+    own_text("terms", FOUR_HUNDRED * 7 + "the very end")
     body = documents.quote_pdf(paper_of("x" * 60))
     assert "the very end" in text_of(body)
 

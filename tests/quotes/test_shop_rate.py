@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quotes.errors import QuoteError
-from quotes.money import money, rounded
+from quotes.money import from_net, money, rounded, total
 from quotes.shop_rate import (
     Machine,
     machine_hour,
@@ -32,6 +32,13 @@ def test_shop_hour_of_a_bladesmith():
     """Invented yearly costs, common practice, no source: 55,800 over 1,150 hours."""
     costs = [30000, 9600, 6000, 3500, 1500, 1800, 1200, 1500, 700]
     assert shop_hour(map(Decimal, costs), Decimal(46 * 25)) == Decimal("48.52")
+
+
+def test_craft_hour_with_tax():
+    """Wage, on-costs, overhead, risk and profit, then tax; practice, no source."""
+    hour = total(map(Decimal, ("20.00", "18.00", "11.80", "5.20")))
+    assert hour == Decimal("55.00")
+    assert from_net(hour, Decimal(19)).gross == Decimal("65.45")
 
 
 def test_machine_hour_of_an_exam():

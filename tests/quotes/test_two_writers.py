@@ -11,9 +11,10 @@ from django.utils import timezone
 
 from quotes import services as quotes
 from quotes.errors import QuoteError
+from quotes.frozen import Offer
 from quotes.models import Quote
 from quotes.rate_book import book_on, save_rates
-from quotes.services import Offer, Printed
+from quotes.services import Printed
 from shop import services
 from shop.models import Knife, Order, Rate
 from tests.factories import OrderFactory
@@ -60,9 +61,9 @@ def offer(revision):
     today = timezone.localdate()
     return Offer(
         revision=revision, issued_at=timezone.now(),
-        valid_until=today + dt.timedelta(days=9), currency="EUR",
-        net=Decimal(100), tax_rate=Decimal(19), tax=Decimal(19), total=Decimal(119),
-        deposit=Decimal(30), lines=(),
+        valid_until=today + dt.timedelta(days=9), kind="fixed", mode="gross",
+        regime="standard", currency="EUR", net=Decimal(100), tax_rate=Decimal(19),
+        tax=Decimal(19), total=Decimal(119), taxes=(), deposit=Decimal(30), lines=(),
     )  # fmt: skip
 
 

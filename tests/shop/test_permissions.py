@@ -22,12 +22,16 @@ BENCH = {
     "order-cancel", "knife-new", "customer-list", "customer-new", "customer",
     "customer-edit", "knife", "knife-edit", "assign-plan", "knife-move", "knife-back",
     "knife-leave", "logout", "plans", "plan", "plan-new", "sheet", "gas",
+    "knife-hours", "weighed",
 }  # fmt: skip
 """Addresses for everybody of the shop."""
 
 OWNER = {
     "shop", "shop-tax", "price", "quote", "quote-new", "quote-answer", "rates", "sure",
-    "stacks",
+    "quote-terms",
+    "quote-json", "quote-csv",
+    "shop-hour", "hours", "after",
+    "stacks", "floor", "texts",
 }  # fmt: skip
 """Addresses for whoever may see prices."""
 
@@ -36,7 +40,7 @@ BY_KIND = {"paper"}
 
 POST_ONLY = {
     "order-decline", "order-cancel", "assign-plan", "knife-move", "knife-back",
-    "knife-leave", "shop-tax", "logout",
+    "knife-leave", "shop-tax", "logout", "knife-hours",
 }  # fmt: skip
 
 

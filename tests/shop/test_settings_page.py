@@ -68,7 +68,7 @@ def test_second_of_two_savers_of_the_settings_sees_both(owner_client):
         ({"validity_days": "1e3"}, "validity_days", "cannot be read"),
         ({"currency": "XYZ"}, "currency", "Choose one of the list."),
         ({"email": "nobody"}, "email", "name@example.org"),
-        ({"terms": "t" * 3001}, "terms", "at most 3,000"),
+        ({"extinguisher": "t" * 81}, "extinguisher", "at most 80"),
     ],
 )
 def test_what_is_wrong_is_said_beside_its_box(owner_client, changes, box, said):

@@ -31,6 +31,7 @@ class Command(BaseCommand):
             self.say("The demo is there already.", options)
             return
         call_command("load_steels", verbosity=0)
+        call_command("load_templates", verbosity=0)
         call_command("load_rates", verbosity=0)
         try:
             orders = tell(read(), timezone.localdate())

@@ -43,6 +43,7 @@ class Command(BaseCommand):
             os.execv(sys.executable, [sys.executable, *sys.argv])
         call_command("migrate", interactive=False, verbosity=0)
         call_command("load_steels", verbosity=0)
+        call_command("load_templates", verbosity=0)
         call_command("load_rates", verbosity=0)
         self.greet(demo=demo, port=options["port"])
         connection.close()
