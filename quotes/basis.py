@@ -20,9 +20,9 @@ from billets.physics.uncertainty import Band
 from quotes.cost_items import blade_gas
 from quotes.costing import CostLine, CostLines
 from quotes.hours import HoursEstimate
-from quotes.offering import offered_on
-from quotes.price_risk import kept_risk
 from quotes.pricing import PricedOrder, plan_of, titles_of
+from quotes.risks.of_price import kept_risk
+from quotes.terms.offering import offered_on
 from shop.models import Knife, Rate
 from shop.services import spec_of
 

@@ -20,9 +20,9 @@ from django.utils.translation import gettext as _
 from billets.physics.drawing import blade_drawing, drawing_width
 from billets.physics.knife_spec import KnifeSpec
 from quotes import pdf, texts
-from quotes.frozen import Offer
-from quotes.offering import Offered, offered_on
-from quotes.offers import (
+from quotes.offer.frozen import Offer
+from quotes.offer.price_table import PriceTable, price_table
+from quotes.offer.sentences import (
     Dates,
     changed_heading,
     delivery_sentence,
@@ -33,10 +33,10 @@ from quotes.offers import (
     option_sentences,
     tax_notes,
 )
-from quotes.price_words import PriceTable, price_table
+from quotes.offer.specification import spec_table, tolerance_note
 from quotes.pricing import PricedOrder
 from quotes.services import Printed, digest
-from quotes.specification import spec_table, tolerance_note
+from quotes.terms.offering import Offered, offered_on
 from shop.models import Customer, Shop
 from shop.services import spec_of
 from shop.wording import drawing_words

@@ -9,7 +9,7 @@ from billets.physics.errors import _
 from quotes.errors import QuoteError
 from quotes.money import Taxed, TaxSum, deposit_of, money, tax_sums, total
 from quotes.rates import Rates
-from quotes.shop_rate import price_at_margin
+from quotes.year.rate import price_at_margin
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

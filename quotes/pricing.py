@@ -21,10 +21,10 @@ from quotes.costing import CostLines, cost
 from quotes.errors import QuoteError
 from quotes.gaps import Gap, NotReady, gap_of, tried
 from quotes.job import BilletJob, Job, KnifeJob, SteelUse
-from quotes.learned import learned_hours
 from quotes.money import quantity
 from quotes.rate_items import ITEM_OF
 from quotes.rates import Rates, Tax, rates_from
+from quotes.work.learned import learned_hours
 from shop import stages
 from shop.models import Knife, Order, Rate, Shop, TaxSetting
 from shop.services import spec_of

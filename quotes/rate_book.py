@@ -26,7 +26,7 @@ from quotes.rate_items import GROUPS, POINTS, RATE_ITEMS
 from quotes.rate_kinds import RateItem
 from quotes.rates import SHIPPED_FROM
 from quotes.services import digest
-from quotes.year_items import MACHINE_OF, YEAR_GROUPS, YEAR_ITEM_OF, YEAR_ITEMS
+from quotes.year.items import MACHINE_OF, YEAR_GROUPS, YEAR_ITEM_OF, YEAR_ITEMS
 from shop.models import Rate
 from shop.services import hold_shop
 

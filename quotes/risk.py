@@ -26,8 +26,8 @@ from quotes.errors import QuoteError
 from quotes.job import Job
 from quotes.money import cent, money, quantity
 from quotes.rates import Rates
-from quotes.risk_chance import Chance, Draws
-from quotes.risk_parts import ROWS, KnifeParts, parts_of
+from quotes.risks.chance import Chance, Draws
+from quotes.risks.parts import ROWS, KnifeParts, parts_of
 from shop import stages
 
 BARS = 40

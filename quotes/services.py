@@ -18,8 +18,8 @@ from quotes import store
 from quotes.basis import knife_basis
 from quotes.choices import quote_kind
 from quotes.errors import QuoteError
-from quotes.frozen import Offer, line_rows, option_rows, quote_row
 from quotes.models import Paper, Quote, QuoteAnswer, QuoteLine, QuoteOption
+from quotes.offer.frozen import Offer, line_rows, option_rows, quote_row
 from quotes.pricing import wanted
 from shop import services as shop_services
 from shop.models import Knife, Order, Shop

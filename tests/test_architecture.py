@@ -19,12 +19,12 @@ CORE_FILES = (
     "quotes/hours.py", "quotes/job.py", "quotes/jobfile.py", "quotes/job_keys.py",
     "quotes/job_reader.py", "quotes/pert.py",
     "quotes/price.py", "quotes/rate_items.py", "quotes/rates.py", "quotes/scrap.py",
-    "quotes/shop_rate.py", "quotes/shop_year.py", "quotes/year_items.py",
+    "quotes/year/rate.py", "quotes/year/sums.py", "quotes/year/items.py",
     "quotes/sums.py", "quotes/rate_kinds.py",
     "quotes/extra_items.py", "quotes/drivers.py", "shop/learning.py",
     "shop/schedule.py",
-    "quotes/risk.py", "quotes/risk_parts.py", "quotes/risk_chance.py",
-    "quotes/taken.py", "quotes/compared.py", "quotes/comparing_costs.py",
+    "quotes/risk.py", "quotes/risks/parts.py", "quotes/risks/chance.py",
+    "quotes/after/taken.py", "quotes/after/compared.py", "quotes/after/comparing.py",
 )  # fmt: skip
 LAYERS = ("models", "services", "documents", "forms", "tables", "views", "urls")
 OUTSIDE = {"django", "django_tables2", "pint", "weasyprint", "babel"}

@@ -31,7 +31,6 @@ from billets.units import DISPLAYS, PINT_NAMES
 from billets.wording import CAUSES
 from quotes import choices as paper_choices
 from quotes import job
-from quotes.cautions import ANY, CAUTIONS, MOST, cautions_for
 from quotes.cost_items import COST_ITEMS
 from quotes.demo.acts import ACTS
 from quotes.job_keys import KNIFE, NOT_OF_THE_SPEC, STEP_NEEDS, STEPS
@@ -39,7 +38,8 @@ from quotes.money import EXPONENTS
 from quotes.rate_book import BOUGHT
 from quotes.rate_items import GROUPS, ITEM_OF, POINTS, RATE_ITEMS, hours_key
 from quotes.rates import REGIMES, shipped_rates
-from quotes.sheet_stages import BLANKS, LOUDNESS, PLANNED, QUIETER
+from quotes.sheets.cautions import ANY, CAUTIONS, MOST, cautions_for
+from quotes.sheets.stages import BLANKS, LOUDNESS, PLANNED, QUIETER
 from quotes.views.papers import FOR_ALL
 from quotes.wording import GROUPS as COST_GROUPS
 from shop import choices as shop_choices

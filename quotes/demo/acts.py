@@ -21,10 +21,10 @@ from quotes.basis import basis_of
 from quotes.demo.story import Act, Row, measured, typed, week
 from quotes.documents import print_quote, quote_paper
 from quotes.models import Extra, Quote, QuoteDraft, Variant
-from quotes.offers import Dates
+from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
-from quotes.sheet import sheet_of
-from quotes.sheet_documents import keep_printed, next_stamp, print_sheet
+from quotes.sheets.documents import keep_printed, next_stamp, print_sheet
+from quotes.sheets.sheet import sheet_of
 from shop import services
 from shop.forms.knives import SPEC, KnifeForm
 from shop.models import Customer, Knife, Order, Shop

@@ -15,12 +15,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 from billets.idempotency import key_of, once
 from billets.messages import sentence
 from billets.text import sent_number
-from quotes.after import accepted, after
-from quotes.after_figures import earnings, work
-from quotes.after_tables import after_tables
-from quotes.after_words import guess_sentence, notes
-from quotes.entry_forms import WeighedForm
-from quotes.entry_words import entry_rows
+from quotes.after.entry_forms import WeighedForm
+from quotes.after.entry_words import entry_rows
+from quotes.after.figures import earnings, work
+from quotes.after.order import accepted, after
+from quotes.after.tables import after_tables
+from quotes.after.words import guess_sentence, notes
 from shop import entries
 from shop.models import Knife, Order
 from shop.stages import StageError

@@ -17,16 +17,16 @@ from django.views.decorators.http import require_http_methods
 from billets.comparing import Difference, differences
 from billets.idempotency import key_of, once, sent_before
 from billets.messages import sentence
-from quotes.draft_editor import MOST, TermsEditor, boxes_of
-from quotes.draft_words import terms_lines
-from quotes.drafting import save_terms
 from quotes.errors import QuoteError
 from quotes.gaps import NotReady, check_currency
 from quotes.models import QuoteDraft
-from quotes.offered_words import asked_words
-from quotes.offering import Offered, offered_by
 from quotes.pricing import PricedOrder, price_order
-from quotes.terms import Terms, draft_of, terms_of
+from quotes.terms.draft_words import terms_lines
+from quotes.terms.editor import MOST, TermsEditor, boxes_of
+from quotes.terms.offering import Offered, offered_by
+from quotes.terms.saving import save_terms
+from quotes.terms.terms import Terms, draft_of, terms_of
+from quotes.terms.words import asked_words
 from quotes.views.common import Lack, lack_of, money_sayings
 from quotes.views.price import kind_words, quoting_refusal
 from shop.context import shop_of

@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from quotes import exports
 from quotes.models import Quote
+from quotes.offer import exports
 from quotes.views.quotes import quote_of
 from shop.views.common import for_owner
 

@@ -18,12 +18,12 @@ from billets.idempotency import key_of, once
 from billets.messages import sentence
 from billets.physics.errors import PlanError
 from billets.units import System
-from quotes.ahead import ahead_of
 from quotes.errors import QuoteError
-from quotes.floor import FloorPrice, NoTemplate, Unsuited, floor_price
-from quotes.floor_forms import CallerForm, FloorForm
-from quotes.floor_orders import save_draft
-from quotes.floor_words import ahead_text, floor_view
+from quotes.floor.ahead import ahead_of
+from quotes.floor.answer import FloorPrice, NoTemplate, Unsuited, floor_price
+from quotes.floor.forms import CallerForm, FloorForm
+from quotes.floor.orders import save_draft
+from quotes.floor.words import ahead_text, floor_view
 from quotes.gaps import gap_of
 from quotes.views.common import Lack
 from shop.context import shop_of

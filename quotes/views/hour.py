@@ -19,13 +19,13 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from billets.idempotency import key_of, new_key, once
-from quotes import hour_words as words
 from quotes.errors import QuoteError
-from quotes.hour_book import charged, new_rates, take_rates, values_on
-from quotes.hour_forms import DayForm, TakeForm, YearForm
 from quotes.rate_book import Book, save_rates, year_book_on, year_shipped_left
-from quotes.shop_year import ShopYear, shop_year
 from quotes.views.rates import history_rows, lines_of, saved_words
+from quotes.year import words
+from quotes.year.book import charged, new_rates, take_rates, values_on
+from quotes.year.forms import DayForm, TakeForm, YearForm
+from quotes.year.sums import ShopYear, shop_year
 from shop.context import shop_of
 from shop.views.common import for_owner, system_of
 

@@ -11,9 +11,9 @@ from django.views.decorators.http import require_safe
 
 from billets.messages import sentence
 from quotes.errors import QuoteError
-from quotes.hours_words import learned_rows, waiting_rows
-from quotes.learned import rows_learned
 from quotes.pricing import rates_on
+from quotes.work.learned import rows_learned
+from quotes.work.words import learned_rows, waiting_rows
 from shop import work
 from shop.views.common import for_owner, system_of
 

@@ -24,10 +24,10 @@ from quotes.errors import QuoteError
 from quotes.forms import IssueForm
 from quotes.gaps import NotReady, lacking_terms
 from quotes.models import QuoteDraft
-from quotes.offering import draft_of, until
-from quotes.offers import Dates
+from quotes.offer.sentences import Dates
 from quotes.pricing import PricedOrder, price_order
 from quotes.services import Printed
+from quotes.terms.offering import draft_of, until
 from quotes.views.common import lack_of, money_sayings
 from quotes.views.price import billet_rows, quoting_refusal
 from shop.context import shop_of

@@ -18,12 +18,12 @@ from quotes import choices
 from quotes.basis import cost_sheet
 from quotes.errors import QuoteError
 from quotes.gaps import NotReady
-from quotes.offered_words import asked_words
-from quotes.offering import Offered, offered, offered_on
-from quotes.price_risk import risk_words
 from quotes.pricing import PricedOrder, price_order, titles_of
 from quotes.rate_book import shipped_left
+from quotes.risks.of_price import risk_words
 from quotes.services import check_quotable
+from quotes.terms.offering import Offered, offered, offered_on
+from quotes.terms.words import asked_words
 from quotes.views.common import Lack, cost_view, lack_of, money_sayings
 from shop.models import Order
 from shop.views.common import for_owner, system_of

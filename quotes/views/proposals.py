@@ -27,7 +27,8 @@ from billets.units import System
 from billets.wording import flag_sayings, origin, whole
 from quotes.errors import QuoteError
 from quotes.money import money, quantity
-from quotes.proposal_words import (
+from quotes.stacks.forms import StacksForm, first_asked, steel_names
+from quotes.stacks.proposal_words import (
     HEADS,
     amount_text,
     asked_text,
@@ -35,9 +36,8 @@ from quotes.proposal_words import (
     nothing_left,
     proposal_texts,
 )
-from quotes.proposing import Asked, against, open_plan, proposals_for, sealed
-from quotes.stack_forms import StacksForm, first_asked, steel_names
-from quotes.unit_costs import unit_costs_on
+from quotes.stacks.proposing import Asked, against, open_plan, proposals_for, sealed
+from quotes.stacks.unit_costs import unit_costs_on
 from quotes.wording import money_text
 from shop import stages
 from shop.context import shop_of

@@ -21,10 +21,10 @@ from quotes.basis import kept_cost_sheet
 from quotes.choices import quote_kind
 from quotes.errors import QuoteError
 from quotes.forms import AnswerForm
-from quotes.frozen import Offer, kept_offer
 from quotes.models import Quote, QuoteAnswer
+from quotes.offer.frozen import Offer, kept_offer
+from quotes.offer.price_table import price_table
 from quotes.pdf import PdfUnavailable
-from quotes.price_words import price_table
 from quotes.rates import REGIMES
 from quotes.views.common import cost_view
 from quotes.wording import money_text

@@ -38,7 +38,8 @@ from billets.wording import Figure, mass, neat, origin, share, whole
 from quotes.errors import QuoteError
 from quotes.forms import ShortForm
 from quotes.money import EXPONENTS
-from quotes.risk_words import (
+from quotes.stacks.costs import cheapest_stack, priced, usual_short
+from quotes.stacks.sure_words import (
     LEAST_CHANCE,
     MOST_CHANCE,
     Amounts,
@@ -49,9 +50,8 @@ from quotes.risk_words import (
     making_text,
     stack_rows,
 )
-from quotes.stack_costs import cheapest_stack, priced, usual_short
-from quotes.sureness import Sureness, sureness_of
-from quotes.unit_costs import unit_costs_on
+from quotes.stacks.sureness import Sureness, sureness_of
+from quotes.stacks.unit_costs import unit_costs_on
 from shop.context import shop_of
 from shop.views.common import for_owner, system_of
 

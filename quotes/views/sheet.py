@@ -17,13 +17,13 @@ from quotes import pdf
 from quotes.errors import QuoteError
 from quotes.models import Paper
 from quotes.services import letter
-from quotes.sheet import Sheet, sheet_of
-from quotes.sheet_documents import (
+from quotes.sheets.documents import (
     keep_printed,
     next_stamp,
     print_sheet,
     sheet_context,
 )
+from quotes.sheets.sheet import Sheet, sheet_of
 from shop.context import shop_of
 from shop.models import Knife
 from shop.views.common import system_of, user_of

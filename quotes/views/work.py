@@ -17,7 +17,7 @@ from billets.messages import sentence
 from billets.physics.errors import PlanError
 from billets.text import sent_number
 from quotes.errors import QuoteError
-from quotes.knife_drivers import driver_of
+from quotes.work.drivers import driver_of
 from shop import work
 from shop.forms.work import HoursForm, box_of
 from shop.models import Knife, WorkRecord

@@ -13,10 +13,11 @@ from time import perf_counter
 import pytest
 from django.utils import timezone
 
-from quotes import documents, pdf, sheet_documents
-from quotes.offers import Dates
+from quotes import documents, pdf
+from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
-from quotes.sheet import sheet_of
+from quotes.sheets import documents as sheet_documents
+from quotes.sheets.sheet import sheet_of
 from shop.models import Shop
 from tests.factories import moment
 from tests.quotes.orders import drafted, ready_order, ready_shop

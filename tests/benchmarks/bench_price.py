@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from quotes.risk import risk
-from quotes.risk_chance import DRAWS, chance_of
+from quotes.risks.chance import DRAWS, chance_of
 from tests.quotes.builders import job, knife, rates
 from tests.quotes.orders import address, ready_order, ready_shop
 

@@ -14,10 +14,10 @@ from quotes import triggers
 from quotes.basis import basis_of
 from quotes.documents import quote_html
 from quotes.models import Extra, Paper, Quote, QuoteDraft, QuoteLine, Variant
-from quotes.offers import specified
+from quotes.offer.sentences import specified
+from quotes.offer.specification import spec_sentences, specification
 from quotes.pricing import price_order
 from quotes.services import Printed
-from quotes.specification import spec_sentences, specification
 from quotes.views import issue as issue_view
 from shop import services
 from shop.models import Order, PaperText, Rate, Shop, TaxSetting

@@ -12,8 +12,8 @@ import pytest
 
 from billets.physics.knife_spec import default_spec
 from quotes import pdf
-from quotes.sheet import sheet_of
-from quotes.sheet_documents import Stamp, print_sheet
+from quotes.sheets.documents import Stamp, print_sheet
+from quotes.sheets.sheet import sheet_of
 from shop import services
 from shop.models import Knife, Shop
 from tests.factories import KnifeFactory, OrderFactory, PlanFactory, moment

@@ -6,9 +6,9 @@ from decimal import Decimal
 
 import pytest
 
-from quotes.comparing_costs import compare
+from quotes.after.comparing import compare
+from quotes.after.taken import Lost, Reckoned, Taken, Written
 from quotes.costing import CostLine, cost
-from quotes.taken import Lost, Reckoned, Taken, Written
 from shop import stages
 from tests.quotes.builders import job, knife, rates
 

@@ -7,10 +7,10 @@ import pytest
 from django.core.management import call_command
 
 from billets.template_files import load_templates
-from quotes.ahead import ahead_of, week_hours
 from quotes.errors import QuoteError
-from quotes.floor import Asked, floor_price
-from quotes.floor_words import ahead_text
+from quotes.floor.ahead import ahead_of, week_hours
+from quotes.floor.answer import Asked, floor_price
+from quotes.floor.words import ahead_text
 from shop import stages
 from shop.models import Knife, Rate
 from shop.schedule import Workload, chance_within

@@ -2,7 +2,7 @@
 
 import pytest
 
-from quotes.cautions import ANY, CAUTIONS, HOT, MOST, cautions_for
+from quotes.sheets.cautions import ANY, CAUTIONS, HOT, MOST, cautions_for
 from shop import stages
 
 LINE = 66

@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 import pytest
 
-from quotes.estimate_text import table
+from quotes.estimate.text import table
 from tests.quotes.estimates import CLEANED, JOB, as_json, changed, run
 
 __all__ = ["as_json", "run"]

@@ -4,8 +4,8 @@ import pytest
 
 from billets.figures import figures_of
 from billets.models import Plan, PlanStep
+from quotes.offer.specification import steel_sentence
 from quotes.pricing import Prices, billet_job
-from quotes.specification import steel_sentence
 from shop import services
 from tests.factories import BarSizeFactory, KnifeFactory, PlanFactory, SteelFactory
 from tests.quotes.estimates import JOB, as_json, changed, run  # noqa: F401  fixtures

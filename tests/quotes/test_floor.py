@@ -16,9 +16,9 @@ from billets.physics.families import FAMILIES
 from billets.physics.knife import weigh_knife
 from billets.template_files import load_templates
 from quotes.errors import QuoteError
-from quotes.floor import Asked, NoTemplate, Unsuited, floor_price
-from quotes.floor_knife import AS_USUAL, HANDLE_CLASSES, class_of, usual_knife
-from quotes.floor_orders import save_draft
+from quotes.floor.answer import Asked, NoTemplate, Unsuited, floor_price
+from quotes.floor.knife import AS_USUAL, HANDLE_CLASSES, class_of, usual_knife
+from quotes.floor.orders import save_draft
 from quotes.money import from_gross
 from quotes.pricing import price_order
 from quotes.rate_items import RATE_ITEMS

@@ -8,11 +8,11 @@ import pytest
 from django.urls import reverse
 
 from quotes.basis import basis_of, cost_sheet, kept_cost_sheet
-from quotes.hours_words import off_sentence
-from quotes.learned import learned_hours
 from quotes.pricing import price_order, rates_on
 from quotes.rates import shipped_rates
 from quotes.wording import learned_from
+from quotes.work.learned import learned_hours
+from quotes.work.words import off_sentence
 from shop import stages
 from shop.learning import Bias, Forecast, forecast, prior, updated
 from shop.models import Knife, Rate

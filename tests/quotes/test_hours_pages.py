@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from billets.models import PlanStep
-from quotes.knife_drivers import driver_of, plan_hours
+from quotes.work.drivers import driver_of, plan_hours
 from shop import work
 from shop.models import Rate, WorkRecord
 from tests.factories import OrderFactory, PlanFactory

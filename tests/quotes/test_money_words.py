@@ -12,7 +12,7 @@ from babel.numbers import get_currency_precision
 from django.utils import translation
 
 from quotes.money import EXPONENTS, cent
-from quotes.offers import long_day
+from quotes.offer.sentences import long_day
 from quotes.wording import money_text, rate_text
 from shop.choices import currency as shop_currencies
 

@@ -11,9 +11,9 @@ from quotes.errors import QuoteError
 from quotes.gaps import NotReady
 from quotes.models import Extra, QuoteDraft, Variant
 from quotes.money import money, total
-from quotes.offering import offered, offered_by, offered_on, values_of
 from quotes.pricing import price_order
-from quotes.terms import Terms
+from quotes.terms.offering import offered, offered_by, offered_on, values_of
+from quotes.terms.terms import Terms
 from shop.models import Customer, Knife
 from tests.quotes.orders import ready_order, ready_shop
 

@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from quotes import documents, pdf
-from quotes.offers import Dates
+from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
 from quotes.texts import TEXTS
 from shop.models import Shop

@@ -6,7 +6,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from quotes.price_chart import LETTER, Mark, cost_chart
+from quotes.risks.chart import LETTER, Mark, cost_chart
 
 EDGES = tuple(1000.0 + 25 * place for place in range(41))
 COUNTS = tuple(range(1, 21)) + tuple(range(20, 0, -1))

@@ -12,7 +12,7 @@ from billets.models import BarSize, Equipment, Plan, Steel
 from billets.physics.first_stacks import PERIODS
 from billets.physics.proposal import ROWS
 from billets.physics.sifting import REASONS
-from quotes import proposal_words
+from quotes.stacks import proposal_words
 from shop.models import Knife, Rate, Shop
 from tests.factories import (
     BarSizeFactory,

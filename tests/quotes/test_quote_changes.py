@@ -9,7 +9,7 @@ from django.utils import timezone
 from quotes import documents, services
 from quotes.basis import basis_of
 from quotes.models import Extra, Quote, QuoteDraft, Variant
-from quotes.offers import Dates
+from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
 from quotes.services import Printed
 from shop import services as shop_services

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 import pytest
 
-from quotes.exports import COLUMNS, TERMS, harmless
 from quotes.models import Extra
+from quotes.offer.exports import COLUMNS, TERMS, harmless
 from shop.models import Rate
 from tests.factories import CustomerFactory, OrderFactory
 from tests.quotes.orders import (

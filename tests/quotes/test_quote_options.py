@@ -11,10 +11,10 @@ from pypdf import PdfReader
 from quotes import documents, pdf, services
 from quotes.errors import QuoteError
 from quotes.models import Quote, QuoteAnswer
-from quotes.offers import Dates
+from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
 from quotes.services import changed_since
-from quotes.sheet import sheet_of
+from quotes.sheets.sheet import sheet_of
 from shop import services as shop_services
 from shop.models import Knife, Shop
 from shop.services import StaleError

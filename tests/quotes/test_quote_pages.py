@@ -10,7 +10,7 @@ from django.utils import timezone
 from quotes import documents, services
 from quotes.errors import QuoteError
 from quotes.models import Paper, Quote, QuoteLine
-from quotes.offers import Dates
+from quotes.offer.sentences import Dates
 from quotes.pdf import PdfUnavailable
 from quotes.pricing import price_order
 from quotes.services import Printed

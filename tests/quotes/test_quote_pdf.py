@@ -10,7 +10,7 @@ import pytest
 from django.utils import timezone
 
 from quotes import documents, pdf
-from quotes.offers import Dates
+from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
 from shop.models import Customer, Order, Shop, TaxSetting
 from tests.factories import CustomerFactory, OrderFactory

@@ -22,8 +22,10 @@ from django.template.loader import render_to_string
 from django.utils import timezone, translation
 
 from quotes import pdf
-from quotes.exports import quote_csv, quote_json
-from quotes.frozen import (
+from quotes.models import Paper, Quote, QuoteLine, QuoteOption
+from quotes.money import money
+from quotes.offer.exports import quote_csv, quote_json
+from quotes.offer.frozen import (
     Offer,
     OfferLine,
     OfferOption,
@@ -32,9 +34,7 @@ from quotes.frozen import (
     option_rows,
     quote_row,
 )
-from quotes.models import Paper, Quote, QuoteLine, QuoteOption
-from quotes.money import money
-from quotes.price_words import price_table
+from quotes.offer.price_table import price_table
 from quotes.sums import Amount, sums
 from tests.factories import OrderFactory
 from tests.quotes.printing import read_back

@@ -11,8 +11,8 @@ from quotes.costing import cost
 from quotes.errors import QuoteError
 from quotes.rates import overridden
 from quotes.risk import BARS, CAUSES, risk, simulate
-from quotes.risk_chance import DRAWS, chance_of, spread_of
-from quotes.risk_parts import BENCH, ROWS, parts_of
+from quotes.risks.chance import DRAWS, chance_of, spread_of
+from quotes.risks.parts import BENCH, ROWS, parts_of
 from tests.quotes.builders import billet, job, knife, nothing_fails, rates
 from tests.quotes.test_risk_chance import LEARNED, MANY
 

@@ -15,7 +15,7 @@ from quotes.errors import QuoteError
 from quotes.pert import ThreePoint
 from quotes.rates import shipped_rates
 from quotes.risk import LEVELS
-from quotes.risk_chance import DRAWS, Chance, Spread, even_spread, spread_of
+from quotes.risks.chance import DRAWS, Chance, Spread, even_spread, spread_of
 from shop.learning import Forecast
 from tests.quotes.test_scrap import COSTS, GOOD, RESTARTS, STAGE
 

@@ -10,7 +10,7 @@ from billets.models import ShopFactor, Steel
 from billets.physics.errors import PlanError
 from billets.physics.knife import weigh_knife
 from quotes.errors import QuoteError
-from quotes.sheet_stack import order_text
+from quotes.sheets.stack import order_text
 from shop import services, stages
 from shop.models import Knife, Order
 from shop.services import spec_of

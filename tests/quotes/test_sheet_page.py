@@ -9,7 +9,7 @@ from quotes import pdf, store
 from quotes.errors import QuoteError
 from quotes.models import Paper
 from quotes.services import Printed
-from quotes.sheet_documents import Stamp, keep_printed, next_stamp
+from quotes.sheets.documents import Stamp, keep_printed, next_stamp
 from shop import services
 from shop.models import Knife, StageEvent
 from tests.factories import moment

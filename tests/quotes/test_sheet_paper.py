@@ -9,7 +9,7 @@ from django.conf import settings
 from billets.models import PlanStep, Steel
 from billets.physics.knife_spec import spec_fittings
 from quotes import pdf
-from quotes.sheet_documents import Stamp, mark_drawing, print_sheet, sheet_html
+from quotes.sheets.documents import Stamp, mark_drawing, print_sheet, sheet_html
 from shop.models import Knife
 from shop.services import spec_of
 from tests.quotes.sheets import (

@@ -8,7 +8,7 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from quotes.rates import shipped_rates
-from quotes.year_items import YEAR_ITEM_OF, YEAR_ITEMS
+from quotes.year.items import YEAR_ITEM_OF, YEAR_ITEMS
 from shop.models import Rate, Shop, TaxSetting
 from tests.quotes.orders import LONG_AGO, number_in, ready_shop, table_rows
 from tests.shop.typing_in import errors_on, text_of

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from quotes.errors import QuoteError
 from quotes.money import from_net, money, rounded, total
-from quotes.shop_rate import (
+from quotes.year.rate import (
     Machine,
     machine_hour,
     margin_in,

@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 from quotes.errors import QuoteError
 from quotes.money import HUNDRED, ZERO, total
 from quotes.rates import shipped_rates
-from quotes.shop_year import shop_year
-from quotes.year_items import (
+from quotes.year.items import (
     MACHINES,
     YEAR_COSTS,
     YEAR_GROUPS,
@@ -19,6 +18,7 @@ from quotes.year_items import (
     check_year,
     machine_key,
 )
+from quotes.year.sums import shop_year
 
 HALF_CENT = Decimal("0.005")
 CAUSES = 5

@@ -7,10 +7,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from quotes.after import accepted, after
+from quotes.after.order import accepted, after
+from quotes.after.spent import bench_of, hours_spent
 from quotes.basis import basis_of, kept_cost_sheet
 from quotes.pricing import price_order
-from quotes.spent import bench_of, hours_spent
 from shop import services
 from shop.entries import write_entry
 from shop.models import Order

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from quotes.costing import risk_line
 from quotes.errors import QuoteError
 from quotes.money import Taxed, deposit_of, money, tax_on, total
-from quotes.offering import whole_of
-from quotes.shop_rate import margin_in, price_at_margin
 from quotes.sums import Amount, apportioned, rounded_up, share_out, sums
+from quotes.terms.offering import whole_of
+from quotes.year.rate import margin_in, price_at_margin
 
 
 def line(amount, percent=19, kind="line"):

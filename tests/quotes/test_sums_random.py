@@ -13,8 +13,8 @@ import pytest
 
 from quotes.errors import QuoteError
 from quotes.money import EXPONENTS, deposit_of
-from quotes.offering import whole_of
 from quotes.sums import Amount, sums
+from quotes.terms.offering import whole_of
 from tests.quotes.random_quotes import random_quotes
 
 COUNT = int(os.environ.get("HAMMERSCALE_QUOTES", "2000"))

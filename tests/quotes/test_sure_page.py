@@ -11,9 +11,9 @@ from billets.physics.fit import fit_length
 from billets.physics.plan import run_plan
 from billets.services import plan_input, plan_spec
 from quotes.pricing import rates_on
-from quotes.stack_costs import priced
-from quotes.sureness import sureness_of
-from quotes.unit_costs import unit_costs_on
+from quotes.stacks.costs import priced
+from quotes.stacks.sureness import sureness_of
+from quotes.stacks.unit_costs import unit_costs_on
 from shop.models import Rate, Shop
 from tests.factories import BarSizeFactory, PlanFactory
 from tests.quotes.orders import LONG_AGO, number_in, ready_order, ready_shop, table_rows

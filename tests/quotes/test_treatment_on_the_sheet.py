@@ -8,7 +8,7 @@ import pytest
 from billets.figures import figures_of
 from billets.models import Equipment, Steel, TemperPoint
 from billets.steel_words import steels_block
-from quotes.cautions import MOST
+from quotes.sheets.cautions import MOST
 from tests.quotes.sheets import (
     at_the_bench,
     needs_pango,

@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from quotes import services as quotes
 from quotes.errors import QuoteError
-from quotes.frozen import Offer
 from quotes.models import Quote
+from quotes.offer.frozen import Offer
 from quotes.rate_book import book_on, save_rates
 from quotes.services import Printed
 from shop import services

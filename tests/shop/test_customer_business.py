@@ -2,7 +2,7 @@
 
 import pytest
 
-from quotes.offering import mode_of
+from quotes.terms.offering import mode_of
 from shop.models import Customer, Order
 from tests.factories import CustomerFactory, OrderFactory
 from tests.shop.typing_in import enquiry, key_on, text_of

@@ -16,11 +16,11 @@ from django.utils import timezone, translation
 from billets.messages import Said, sentence
 from billets.units import System, to_si
 from quotes.errors import QuoteError
-from quotes.estimate_keys import KeyedError
-from quotes.estimate_report import as_json
-from quotes.estimate_stock import Stock, shipped_stock, shop_stock
-from quotes.estimate_text import as_text
-from quotes.estimating import Estimate, estimate
+from quotes.estimate.chain import Estimate, estimate
+from quotes.estimate.keys import KeyedError
+from quotes.estimate.report import as_json
+from quotes.estimate.stock import Stock, shipped_stock, shop_stock
+from quotes.estimate.text import as_text
 from quotes.jobfile import JobFileError, read_job
 from quotes.pricing import prices_in
 from quotes.rate_book import shipped_values

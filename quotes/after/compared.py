@@ -1,0 +1,234 @@
+"""What became of an order: its quote and what it really took, side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from quotes.after.taken import Reckoned, Source, Taken, Written
+from quotes.costing import CostLine
+from quotes.money import HUNDRED, money, rounded, total
+
+WORST = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowCompared:
+    """One row of hours: guessed, and as it was written down."""
+
+    row: str
+    label: str
+    estimated: Decimal
+    written: Written
+
+    @property
+    def counted(self) -> Decimal:
+        """The hours to reckon with."""
+        return self.written.counted(self.estimated)
+
+    @property
+    def ratio(self) -> Decimal | None:
+        """Actual over estimate; None as long as it says nothing."""
+        if not self.written.complete or not self.estimated:
+            return None
+        return self.written.amount / self.estimated
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineCompared:
+    """One line of the quote, and what became of it.
+
+    Attributes
+    ----------
+    line : CostLine
+        As the quote has it.
+    quantity, amount : Decimal
+        What it really took, at the rate of the quote.
+    source : {"recorded", "hours", "part", "estimated"}
+        Where that comes from.
+    """
+
+    line: CostLine
+    quantity: Decimal
+    amount: Decimal
+    source: Source
+
+    @property
+    def known(self) -> bool:
+        """Whether the actual is known, in all of it."""
+        return self.source in ("recorded", "hours")
+
+    @property
+    def difference(self) -> Decimal:
+        """Actual less estimate."""
+        return self.amount - self.line.amount
+
+    @property
+    def percent(self) -> Decimal | None:
+        """The difference in per cent of the estimate."""
+        return percent_of(self.difference, self.line.amount)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guess:
+    """One thing that was guessed: a row of hours, or a line that was weighed."""
+
+    key: str
+    label: str
+    estimated: Decimal
+    actual: Decimal
+
+    @property
+    def difference(self) -> Decimal:
+        """Actual less estimate."""
+        return self.actual - self.estimated
+
+    @property
+    def percent(self) -> Decimal | None:
+        """The difference in per cent of the estimate."""
+        return percent_of(self.difference, self.estimated)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """An order against its quote.
+
+    Attributes
+    ----------
+    reckoned, taken
+        What was compared.
+    rows : tuple of RowCompared
+        Hours by row.
+    lines : tuple of LineCompared
+        Cost line by line, scrapped knives left out.
+    failures : LineCompared
+        The share of failures against what scrapped knives took.
+    lost, lost_labour : Decimal
+        What scrapped knives took so far, and of it the hours at the bench.
+    """
+
+    reckoned: Reckoned
+    taken: Taken
+    rows: tuple[RowCompared, ...]
+    lines: tuple[LineCompared, ...]
+    failures: LineCompared
+    lost: Decimal
+    lost_labour: Decimal
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything has been written down."""
+        taken = self.taken
+        told = (*taken.rows.values(), taken.steel, taken.gas)
+        return any(one.recorded for one in told) or any(taken.lost.hours.values())
+
+    @property
+    def rows_complete(self) -> int:
+        """How many rows of hours are written down in all."""
+        return sum(one.written.complete for one in self.rows)
+
+    @property
+    def complete(self) -> bool:
+        """Whether every hour is written down and nothing can fail any more."""
+        return self.rows_complete == len(self.rows) and self.taken.lost.final
+
+    @property
+    def estimated_hours(self) -> Decimal:
+        """Hands-on hours the quote reckoned with."""
+        return total(one.estimated for one in self.rows)
+
+    @property
+    def hours(self) -> Decimal:
+        """Hands-on hours to reckon with, those of scrapped knives with them."""
+        kept = total(one.counted for one in self.rows)
+        return kept + total(self.taken.lost.hours.values())
+
+    @property
+    def recorded_hours(self) -> Decimal:
+        """Hands-on hours written down so far."""
+        kept = total(one.written.amount for one in self.rows)
+        return kept + total(self.taken.lost.hours.values())
+
+    @property
+    def estimated_cost(self) -> Decimal:
+        """The cost in the quote, failures with it."""
+        return total(one.line.amount for one in self._all)
+
+    @property
+    def cost(self) -> Decimal:
+        """The cost to reckon with."""
+        return total(one.amount for one in self._all)
+
+    @property
+    def estimated_left(self) -> Decimal:
+        """What the quote would leave over its cost."""
+        return self.reckoned.net - self.estimated_cost
+
+    @property
+    def left(self) -> Decimal:
+        """What is left over the cost; below zero it is a loss."""
+        return self.reckoned.net - self.cost
+
+    @property
+    def estimated_hourly(self) -> Decimal | None:
+        """What an hour would earn if all went as the quote reckoned."""
+        labour = total(one.line.amount for one in self._labour)
+        rest = self.estimated_left + labour
+        return self._hourly(rest, self.estimated_hours)
+
+    @property
+    def hourly(self) -> Decimal | None:
+        """What an hour at the bench earns, all that is no labour paid first."""
+        labour = total(one.amount for one in self._labour) + self.lost_labour
+        return self._hourly(self.left + labour, self.hours)
+
+    @property
+    def _all(self) -> tuple[LineCompared, ...]:
+        return (*self.lines, self.failures)
+
+    @property
+    def _labour(self) -> Iterable[LineCompared]:
+        return (one for one in self.lines if one.line.key == "labour")
+
+    def _hourly(self, amount: Decimal, hours: Decimal) -> Decimal | None:
+        return money(amount / hours, self.reckoned.currency) if hours > 0 else None
+
+    def worst(self, count: int = WORST) -> tuple[Guess, ...]:
+        """Return what was guessed worst, the largest difference in money first.
+
+        Hours count row by row at the hour of the quote; what follows from hours, and
+        the share of failures, which is no guess about one order, do not count.
+        """
+        wrong = (one for one in self._guesses() if one.difference)
+        ranked = sorted(wrong, key=lambda one: abs(one.difference), reverse=True)
+        return tuple(ranked[:count])
+
+    def _guesses(self) -> Iterable[Guess]:
+        currency, hour = self.reckoned.currency, self.reckoned.hour
+        for row in self.rows:
+            if row.written.complete:
+                yield Guess(
+                    key=row.row,
+                    label=row.label,
+                    estimated=money(row.estimated * hour, currency),
+                    actual=money(row.written.amount * hour, currency),
+                )
+        for key in ("steel", "gas"):
+            own = [one for one in self.lines if one.line.key == key]
+            if own and own[0].source == "recorded":
+                yield Guess(
+                    key=key,
+                    label=own[0].line.label,
+                    estimated=total(one.line.amount for one in own),
+                    actual=total(one.amount for one in own),
+                )
+
+
+def percent_of(part: Decimal, whole: Decimal) -> Decimal | None:
+    """Return a part in per cent of a whole; None where the whole is nothing.
+
+    >>> percent_of(Decimal(-3), Decimal(12)), percent_of(Decimal(1), Decimal(0))
+    (Decimal('-25.0'), None)
+    """
+    return rounded(part * HUNDRED / whole, 1) if whole else None
