@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 import pytest
-from tests.quotes.terms.terms import extra, kept, option, send
+from tests.quotes.terms import extra, kept, option, send
 
 from quotes.models import Extra, QuoteDraft, Variant
 from shop.models import Customer, Shop, TaxSetting

@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 from django.utils import timezone
-from tests.quotes.terms.terms import extra, kept, option, send
+from tests.quotes.terms import extra, kept, option, send
 
 from quotes.models import QuoteDraft
 from shop import services
