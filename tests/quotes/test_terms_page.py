@@ -3,7 +3,6 @@
 from decimal import Decimal
 
 import pytest
-from tests.quotes.terms import extra, kept, option, send
 
 from quotes.models import Extra, QuoteDraft, Variant
 from shop.models import Customer, Shop, TaxSetting
@@ -15,6 +14,7 @@ from tests.quotes.orders import (
     ready_shop,
     table_rows,
 )
+from tests.quotes.terms import extra, kept, option, send
 from tests.shop.typing_in import STOCK_WORDS, text_of
 
 pytestmark = pytest.mark.django_db

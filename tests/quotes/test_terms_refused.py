@@ -4,12 +4,12 @@ import datetime as dt
 
 import pytest
 from django.utils import timezone
-from tests.quotes.terms import extra, kept, option, send
 
 from quotes.models import QuoteDraft
 from shop import services
 from shop.models import Knife, Order, Rate, Shop
 from tests.quotes.orders import address, ready_order, ready_shop
+from tests.quotes.terms import extra, kept, option, send
 from tests.shop.typing_in import STOCK_WORDS, errors_on, text_of
 
 pytestmark = pytest.mark.django_db
