@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
 
-from django.contrib.auth.models import User
 from django.core.management.base import CommandError
 from django.http import QueryDict
 
@@ -18,7 +15,9 @@ from billets.services import save_plan
 from billets.units import to_si
 from quotes import services as quotes
 from quotes.basis import basis_of
-from quotes.demo.story import Act, Row, measured, typed, week
+from quotes.demo import bench
+from quotes.demo.cast import Cast
+from quotes.demo.story import Act, Row, measured, typed
 from quotes.documents import print_quote, quote_paper
 from quotes.models import Extra, Quote, QuoteDraft, Variant
 from quotes.offer.sentences import Dates
@@ -27,7 +26,7 @@ from quotes.sheets.documents import keep_printed, next_stamp, print_sheet
 from quotes.sheets.sheet import sheet_of
 from shop import services
 from shop.forms.knives import SPEC, KnifeForm
-from shop.models import Customer, Knife, Order, Shop
+from shop.models import Knife, Shop
 
 SYSTEM = "metric"
 AMOUNTS = ("discount", "discount_percent", "asked", "step")
@@ -35,44 +34,6 @@ AMOUNTS = ("discount", "discount_percent", "asked", "step")
 
 SAME = 1e-6
 """So near two bars are of one size [m]."""
-
-
-@dataclass(slots=True, kw_only=True)
-class Cast:
-    """Everybody and everything in the story so far, by the story's own names.
-
-    Attributes
-    ----------
-    plans : mapping
-        The billets as they are written; each is saved when it is first planned.
-    today : date
-        The day from which promised weeks are counted.
-    people, customers, orders, knives
-        Who and what there is by now, by number of row.
-    """
-
-    plans: Mapping[str, Row]
-    today: dt.date
-    people: Mapping[str, User]
-    customers: Mapping[str, Customer]
-    orders: dict[str, int] = field(default_factory=dict)
-    knives: dict[str, int] = field(default_factory=dict)
-
-    def order(self, key: str) -> Order:
-        """Return an order as it stands by now."""
-        return Order.objects.get(pk=self.orders[key])
-
-    def knife(self, key: str) -> Knife:
-        """Return a knife as it stands by now."""
-        return Knife.objects.for_list().get(pk=self.knives[key])
-
-    def week(self, later: int | None) -> dt.date | None:
-        """Return the Monday of a week so many after this one, if any is promised."""
-        return None if later is None else week(self.today, later)
-
-    def who(self, act: Act) -> User:
-        """Return who did it; the smith, if nobody is named."""
-        return self.people[act.said.get("by", next(iter(self.people)))]
 
 
 def ask(cast: Cast, act: Act) -> None:
@@ -225,7 +186,7 @@ ACTS: Mapping[str, Callable[[Cast, Act], None]] = MappingProxyType(
     {
         "ask": ask, "plan": plan, "quote": quote, "accept": answer, "decline": answer,
         "sheet": sheet, "move": move, "back": back, "change": change, "again": again,
-        "cancel": cancel,
+        "cancel": cancel, "hours": bench.hours, "weigh": bench.weigh,
     }
 )  # fmt: skip
 """Everything that can happen, by its word in the story."""

@@ -12,7 +12,8 @@ from django.utils import translation
 
 from billets.models import Equipment
 from quotes.demo import story
-from quotes.demo.acts import ACTS, Cast
+from quotes.demo.acts import ACTS
+from quotes.demo.cast import Cast
 from quotes.demo.story import Row
 from shop import services
 from shop.models import Customer, Shop, TaxSetting
