@@ -11,7 +11,12 @@ from shop.choices import ferrule
 
 def paper_kind() -> list[tuple[str, str | Promise]]:
     """Kinds of paper the shop prints."""
-    return [("quote", _("quote")), ("sheet", _("build sheet"))]
+    return [
+        ("quote", _("quote")), ("sheet", _("build sheet")),
+        ("request", _("request for payment")), ("advance", _("advance invoice")),
+        ("final", _("invoice")), ("cancel", _("cancelling document")),
+        ("change", _("change agreed")),
+    ]  # fmt: skip
 
 
 def paper_media() -> list[tuple[str, str | Promise]]:
@@ -55,3 +60,25 @@ def extra() -> list[tuple[str, str | Promise]]:
 def other_ferrule() -> list[tuple[str, str | Promise]]:
     """Ferrules an option can have instead."""
     return [("none", _("no ferrule")), *ferrule()]
+
+
+def invoice_kind() -> list[tuple[str, str | Promise]]:
+    """Kinds of invoice."""
+    return [
+        ("advance", _("advance invoice")), ("final", _("invoice")),
+        ("cancel", _("cancelling document")),
+    ]  # fmt: skip
+
+
+def mail_kind() -> list[tuple[str, str | Promise]]:
+    """Things a customer is written about."""
+    return [
+        ("quote", _("quote")), ("request", _("request for payment")),
+        ("invoice", _("invoice")), ("progress", _("how the knife stands")),
+        ("balance", _("balance and final photographs")), ("change", _("change")),
+    ]  # fmt: skip
+
+
+def mail_state() -> list[tuple[str, str | Promise]]:
+    """Fates of a message."""
+    return [("sent", _("sent")), ("failed", _("not sent")), ("copied", _("copied"))]

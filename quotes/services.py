@@ -107,6 +107,7 @@ def answer_quote(
     by: User | None,
     at: dt.datetime,
     option: int | None = None,
+    typed_name: str = "",
 ) -> QuoteAnswer:
     """Write down what the customer said; a yes puts the knives at the bench.
 
@@ -120,10 +121,12 @@ def answer_quote(
     chosen = chosen_option(quote, option) if accepted else None
     answer = QuoteAnswer.objects.create(
         quote=quote, accepted=accepted, option=chosen, sha256=quote.paper.sha256,
-        note=note, by=by, at=at,
+        note=note, typed_name=typed_name, by=by, at=at,
     )  # fmt: skip
     if accepted:
         _write_choice(order, chosen)
+        bought = chosen or quote
+        shop_services.agree_on(order, total=bought.total, deposit=bought.deposit)
         shop_services.start_work(order, by=by, at=at)
     else:
         shop_services.change_state(order, "declined")

@@ -75,6 +75,13 @@ def entry_kind() -> Choices:
     ]
 
 
+def change_state() -> Choices:
+    """Where a change after the yes stands."""
+    return [
+        ("open", _("not answered")), ("agreed", _("agreed")), ("refused", _("refused")),
+    ]  # fmt: skip
+
+
 def family() -> Choices:
     """Families of knives."""
     return _translated(list(FAMILY_LABELS.items()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -157,6 +158,12 @@ def _refold(order: Order) -> None:
         order.number, order.customer.name, *(word for pair in names for word in pair)
     )
     Order.objects.filter(pk=order.pk).update(folded=text[:400])
+
+
+def agree_on(order: Order, *, total: Decimal, deposit: Decimal) -> None:
+    """Write down what a customer said yes to, tax included where there is one."""
+    Order.objects.filter(pk=order.pk).update(agreed=total, deposit_due=deposit)
+    order.agreed, order.deposit_due = total, deposit
 
 
 def change_state(order: Order, to: str) -> None:

@@ -151,6 +151,8 @@ class QuoteAnswer(models.Model):
     option = models.ForeignKey(
         QuoteOption, models.PROTECT, related_name="answers", null=True
     )
+    # Said on the private page: the name typed there.
+    typed_name = models.CharField(max_length=120, blank=True)
     # The paper the answer was given to.
     sha256 = models.CharField(max_length=64, blank=True)
     note = models.CharField(_("how it was said"), max_length=200, blank=True)

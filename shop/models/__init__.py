@@ -1,7 +1,10 @@
 """The shop's commissions: customers, orders, knives and what happened to them."""
 
+from shop.models.changes import AgreedChange
 from shop.models.customers import Customer
+from shop.models.links import CustomerLink, CustomerQuestion, LinkGuess
 from shop.models.orders import Knife, KnifeQuerySet, Order, OrderQuerySet, StageEvent
+from shop.models.payments import Payment
 from shop.models.settings import (
     PaperText,
     Rate,
@@ -14,13 +17,18 @@ from shop.models.text import folded, holding
 from shop.models.work import Entry, WorkRecord
 
 __all__ = [
+    "AgreedChange",
     "Customer",
+    "CustomerLink",
+    "CustomerQuestion",
     "Entry",
     "Knife",
     "KnifeQuerySet",
+    "LinkGuess",
     "Order",
     "OrderQuerySet",
     "PaperText",
+    "Payment",
     "Rate",
     "RateQuerySet",
     "Shop",

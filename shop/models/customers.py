@@ -19,6 +19,9 @@ class Customer(models.Model):
     business = models.BooleanField(
         _("buys for a business: prices are read before tax"), default=False
     )
+    country = models.CharField(_("country, two letters"), max_length=2, blank=True)
+    vat_number = models.CharField(_("VAT number"), max_length=20, blank=True)
+    erased = models.DateTimeField(null=True, editable=False)
     language = models.CharField(
         _("language of papers"), max_length=2, default="en", choices=choices.language
     )

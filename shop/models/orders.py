@@ -58,6 +58,13 @@ class Order(models.Model):
         _("price the customer named"), max_digits=12, decimal_places=3, null=True,
         blank=True,
     )  # fmt: skip
+    # What was agreed with the yes: total and deposit, tax included where there is one.
+    agreed = models.DecimalField(
+        max_digits=12, decimal_places=3, null=True, editable=False
+    )
+    deposit_due = models.DecimalField(
+        max_digits=12, decimal_places=3, null=True, editable=False
+    )
     created = models.DateTimeField(_("asked"), default=timezone.now)
     folded = models.CharField(max_length=400, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)

@@ -19,7 +19,25 @@ class Shop(models.Model):
     address = models.TextField(_("address"), blank=True, max_length=400)
     email = models.EmailField(_("e-mail"), blank=True)
     phone = models.CharField(_("telephone"), max_length=40, blank=True)
-    tax_number = models.CharField(_("tax or VAT number"), max_length=40, blank=True)
+    tax_number = models.CharField(_("tax number"), max_length=40, blank=True)
+    country = models.CharField(_("country, two letters"), max_length=2, blank=True)
+    vat_number = models.CharField(_("VAT number"), max_length=20, blank=True)
+    legal_id = models.CharField(
+        _("number in a trade register"), max_length=40, blank=True
+    )
+    account_holder = models.CharField(_("account holder"), max_length=70, blank=True)
+    iban = models.CharField(_("IBAN"), max_length=42, blank=True)
+    bic = models.CharField(_("BIC"), max_length=11, blank=True)
+    site = models.URLField(
+        _("address under which customers reach this shop"), blank=True
+    )
+    deposit_covers = models.BooleanField(
+        _("the deposit covers at least what is spent before a bad weld can show"),
+        default=False,
+    )
+    deposit_locks = models.BooleanField(
+        _("no work at the forge before the deposit is here"), default=False
+    )
     currency = models.CharField(
         _("currency"), max_length=3, default="EUR", choices=choices.currency
     )
