@@ -60,3 +60,13 @@ def sent_number(text: str | None, *, digits: int = 9) -> int | None:
     if text is None or not (text.isascii() and text.isdigit()):
         return None
     return int(text) if len(text) <= digits else None
+
+
+def in_fours(number: str) -> str:
+    """Write a long number in groups of four signs.
+
+    >>> in_fours("XX00123456789")
+    'XX00 1234 5678 9'
+    """
+    bare = "".join(number.split())
+    return " ".join(bare[at : at + 4] for at in range(0, len(bare), 4))

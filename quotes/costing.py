@@ -128,7 +128,7 @@ def cost(job: Job, rates: Rates) -> CostLines:
     direct = total(line.amount for line in lines)
     links, by_stage = rates.chain(), _by_stage(spent)
     risk = risk_line(direct, scrap.share(tuple(by_stage.values()), links), job.currency)
-    price = price_of(direct + risk.amount, rates)
+    price = price_of(direct + risk.amount, rates, sunk_of(by_stage))
     return CostLines(
         lines=lines,
         direct=direct,
@@ -224,11 +224,16 @@ def _one_in(links: Sequence[scrap.Link]) -> Decimal | None:
     return rounded(1 / fails, 1) if fails else None
 
 
-def _flags(price: Price, by_stage: Spent) -> tuple[Flag, ...]:
-    """Say when the deposit does not cover what is spent before flaws can show."""
+def sunk_of(by_stage: Spent) -> Decimal:
+    """Return what is spent before the gate that shows the welds that did not take."""
     bench = stages.bench()
     before = bench[: bench.index(stages.FLAW_GATE) + 1]
-    sunk = total(by_stage[key] for key in before)
+    return total(by_stage[key] for key in before)
+
+
+def _flags(price: Price, by_stage: Spent) -> tuple[Flag, ...]:
+    """Say when the deposit does not cover what is spent before flaws can show."""
+    sunk = sunk_of(by_stage)
     if price.deposit.net >= sunk:
         return ()
     return (

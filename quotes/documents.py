@@ -20,6 +20,7 @@ from django.utils.translation import gettext as _
 from billets.physics.drawing import blade_drawing, drawing_width
 from billets.physics.knife_spec import KnifeSpec
 from quotes import pdf, texts
+from quotes.changes_after.ladder_words import ladder_note
 from quotes.offer.frozen import Offer
 from quotes.offer.price_table import PriceTable, price_table
 from quotes.offer.sentences import (
@@ -55,6 +56,9 @@ NOTES_HEIGHT = 55.0
 """What terms, care and law usually take below drawings [mm]."""
 
 HIGH = re.compile(r'<svg [^>]*?height="([\d.]+)mm"')
+
+NOTES = ("terms", "care", "legal")
+"""Texts that stand at the end of a quote."""
 
 ABREAST = 3
 """So many knives stand side by side in one table."""
@@ -159,7 +163,7 @@ def quote_paper(
             option_notes=tuple(option_sentences(offer, priced.rates.value("deposit"))),
             tables=_tables(priced, offer),
             parts=_parts(priced, offered, offer),
-            notes=_notes(day),
+            notes=_notes(priced, day),
             tolerances=tolerance_note(specs, shop.units),
             drawings=drawings,
             across=across,
@@ -217,10 +221,10 @@ def _parts(
     )
 
 
-def _notes(day: dt.date) -> tuple[tuple[str, str], ...]:
-    return tuple(
-        (texts.heading(key), texts.text(key, day)) for key in ("terms", "care", "legal")
-    )
+def _notes(priced: PricedOrder, day: dt.date) -> tuple[tuple[str, str], ...]:
+    """Return terms, care and law, and what a yes binds to."""
+    said = ((texts.heading(key), texts.text(key, day)) for key in NOTES)
+    return (*said, ladder_note(priced.rates, day))
 
 
 def _drawings(

@@ -6,7 +6,7 @@ door between them. Nothing here reads text; that is the business of the forms.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from types import MappingProxyType
@@ -193,6 +193,40 @@ def deposit_of(
     """
     gross = money(whole.gross * share_percent / HUNDRED, currency)
     return from_gross(gross, tax_percent, currency)
+
+
+def covering(
+    deposit: Taxed,
+    spent: Decimal,
+    whole: Taxed,
+    tax_of: Callable[[Decimal], Decimal],
+    currency: str = "EUR",
+) -> Taxed:
+    """Return a deposit raised until it covers what is spent, never above the whole.
+
+    ``spent`` is before tax, and so is what has to cover it; ``tax_of`` says what tax
+    an amount paid holds.
+
+    >>> whole = from_net(Decimal("100.00"), Decimal(20))
+    >>> low = deposit_of(whole, Decimal(30), Decimal(20))
+    >>> tax_of = lambda gross: tax_within(gross, Decimal(20))
+    >>> covering(low, Decimal("45.00"), whole, tax_of).gross
+    Decimal('54.00')
+    >>> covering(low, Decimal("20.00"), whole, tax_of) == low
+    True
+    """
+    if deposit.net >= spent:
+        return deposit
+    if spent >= whole.net:
+        return whole
+    unit = cent(currency)
+    exact = spent * whole.gross / whole.net
+    gross = exact.quantize(unit, rounding=ROUND_FLOOR)
+    while gross - tax_of(gross) < spent:
+        gross += unit
+    if gross >= whole.gross:
+        return whole
+    return Taxed(net=gross - tax_of(gross), tax=tax_of(gross), gross=gross)
 
 
 def split(

@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from billets.physics.errors import _
 from quotes.errors import QuoteError
-from quotes.money import Taxed, TaxSum, deposit_of, money, tax_sums, total
+from quotes.money import (
+    ZERO,
+    Taxed,
+    TaxSum,
+    cent,
+    covering,
+    deposit_of,
+    money,
+    tax_sums,
+    tax_within,
+    total,
+)
 from quotes.rates import Rates
 from quotes.year.rate import price_at_margin
 
@@ -38,8 +49,10 @@ class Price:
     note: str
 
 
-def price_of(cost: Decimal, rates: Rates) -> Price:
+def price_of(cost: Decimal, rates: Rates, sunk: Decimal = ZERO) -> Price:
     """Return the price at which a cost leaves the shop's margin, with tax and deposit.
+
+    ``sunk`` is what is spent before flaws can show, for a shop whose deposit covers it.
 
     >>> from quotes.rates import shipped_rates
     >>> price = price_of(Decimal("100.00"), shipped_rates())
@@ -55,9 +68,7 @@ def price_of(cost: Decimal, rates: Rates) -> Price:
     taxes = tax_sums([(net, rates.tax.charged)], rates.currency)
     tax = total(one.tax for one in taxes)
     whole = Taxed(net=net, tax=tax, gross=net + tax)
-    deposit = deposit_of(
-        whole, rates.value("deposit"), rates.tax.charged, rates.currency
-    )
+    deposit = usual_deposit(whole, rates, rates.tax.charged, sunk)
     return Price(
         cost=cost,
         margin=net - cost,
@@ -68,3 +79,24 @@ def price_of(cost: Decimal, rates: Rates) -> Price:
         final=whole - deposit,
         note=rates.tax.paper_note,
     )
+
+
+def usual_deposit(whole: Taxed, rates: Rates, percent: Decimal, sunk: Decimal) -> Taxed:
+    """Return the deposit on a total taxed at one rate, by the shop's rule.
+
+    It is the shop's share, or what is ``sunk`` before flaws can show where that is
+    more and the shop wants it covered.
+    """
+    currency = rates.currency
+    deposit = deposit_of(whole, rates.value("deposit"), percent, currency)
+    if not rates.deposit_covers:
+        return deposit
+    return covering(
+        deposit, to_cover(sunk, currency), whole,
+        lambda gross: tax_within(gross, percent, currency), currency,
+    )  # fmt: skip
+
+
+def to_cover(sunk: Decimal, currency: str) -> Decimal:
+    """Return what is spent in whole smallest coins, none of it lost to rounding."""
+    return sunk.quantize(cent(currency), rounding=ROUND_CEILING)

@@ -104,9 +104,13 @@ def rates_on(day: dt.date) -> tuple[Rates, Prices]:
         raise _no_rates(day)
     tax = _tax_on(day)
     valid_from = max(row.valid_from for row in rows.values())
-    currency = Shop.current().currency
-    told = rates_from(values, currency=currency, valid_from=valid_from, tax=tax)
-    rates = replace(told, learned=MappingProxyType(learned_hours(told)))
+    shop = Shop.current()
+    told = rates_from(values, currency=shop.currency, valid_from=valid_from, tax=tax)
+    rates = replace(
+        told,
+        learned=MappingProxyType(learned_hours(told)),
+        deposit_covers=shop.deposit_covers,
+    )
     return rates, prices_in({key: row.value for key, row in rows.items()})
 
 

@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from billets.physics.errors import _
 from quotes.extra_items import EXTRA_ITEMS
+from quotes.ladder_items import LADDER_ITEMS
 from quotes.rate_kinds import RateItem, items
 from shop import stages
 
@@ -29,6 +30,7 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "restart": _("Where a failure starts again"),
         "week": _("The weeks a knife waits for"),
         "extra": _("Charged beside the knife"),
+        "ladder": _("Cancelled or changed after the yes"),
     }
 )
 """The tables of the page of rates, in order."""
@@ -233,6 +235,7 @@ RATE_ITEMS: tuple[RateItem, ...] = (
     ),
     *_chain_items(),
     *EXTRA_ITEMS,
+    *LADDER_ITEMS,
 )
 """Everything a shop can set, in the order of the page."""
 

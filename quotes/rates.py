@@ -114,6 +114,8 @@ class Rates:
     learned : mapping of str to Forecast
         What the shop's own knives taught, by row of hours; rows without one go by the
         three points.
+    deposit_covers : bool
+        Whether the deposit is raised to what is spent before flaws can show.
     """
 
     values: Mapping[str, Decimal]
@@ -125,6 +127,7 @@ class Rates:
     learned: Mapping[str, Forecast] = field(
         default_factory=lambda: MappingProxyType({})
     )
+    deposit_covers: bool = False
 
     def __post_init__(self) -> None:
         cent(self.currency)

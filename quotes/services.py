@@ -35,6 +35,28 @@ class Printed:
     media: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reply:
+    """What a customer says to a quote.
+
+    Attributes
+    ----------
+    accepted : bool
+        Whether it is a yes.
+    note : str
+        How it was said, and what with it.
+    option : int or None
+        The place of the option that is taken; None where there is none to take.
+    typed_name : str
+        The name typed under a yes on the private page.
+    """
+
+    accepted: bool
+    note: str
+    option: int | None = None
+    typed_name: str = ""
+
+
 def next_revision(order: Order) -> int:
     """Return the revision the next quote of an order gets."""
     last = order.quotes.order_by("-revision").first()
@@ -100,14 +122,7 @@ def check_quotable(order: Order) -> None:
 
 @transaction.atomic
 def answer_quote(
-    quote: Quote,
-    *,
-    accepted: bool,
-    note: str,
-    by: User | None,
-    at: dt.datetime,
-    option: int | None = None,
-    typed_name: str = "",
+    quote: Quote, reply: Reply, *, by: User | None, at: dt.datetime
 ) -> QuoteAnswer:
     """Write down what the customer said; a yes puts the knives at the bench.
 
@@ -117,13 +132,14 @@ def answer_quote(
     """
     order = quote.order
     shop_services.hold_order(order)
-    check_answerable(quote, order, accepted=accepted, day=timezone.localdate(at))
-    chosen = chosen_option(quote, option) if accepted else None
+    day = timezone.localdate(at)
+    check_answerable(quote, order, accepted=reply.accepted, day=day)
+    chosen = chosen_option(quote, reply.option) if reply.accepted else None
     answer = QuoteAnswer.objects.create(
-        quote=quote, accepted=accepted, option=chosen, sha256=quote.paper.sha256,
-        note=note, typed_name=typed_name, by=by, at=at,
+        quote=quote, accepted=reply.accepted, option=chosen, note=reply.note,
+        typed_name=reply.typed_name, sha256=quote.paper.sha256, by=by, at=at,
     )  # fmt: skip
-    if accepted:
+    if reply.accepted:
         _write_choice(order, chosen)
         bought = chosen or quote
         shop_services.agree_on(order, total=bought.total, deposit=bought.deposit)

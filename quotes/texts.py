@@ -9,7 +9,7 @@ keep the words they were printed with.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from django.utils import translation
@@ -61,6 +61,29 @@ TEXTS: Mapping[str, tuple[str, str]] = MappingProxyType(
                 "whether it goes on."
             ),
         ),
+        "keeping": (
+            gettext_noop("Why papers are kept"),
+            gettext_noop(
+                "Quotes, requests for payment, invoices and what was agreed on them "
+                "are papers of a business: the law wants them kept for some years, "
+                "counted from the end of the year they were made in."
+            ),
+        ),
+        "ladder": (
+            gettext_noop("If you cancel or change it"),
+            gettext_noop(
+                "Once you have said yes, steel is bought and cut for you. What is kept "
+                "if you cancel, and what is charged for a change, goes by how far the "
+                "work is."
+            ),
+        ),
+        "change": (
+            gettext_noop("Your yes"),
+            gettext_noop(
+                "This changes what was agreed once you have said yes to it; until then "
+                "the work goes on as it was ordered. All else stays as agreed."
+            ),
+        ),
     }
 )
 """What can be said, by key: its heading, and the usual sentence."""
@@ -85,3 +108,13 @@ def text(key: str, day: dt.date) -> str:
         .first()
     )
     return (own.text.strip() if own else "") or gettext(TEXTS[key][1])
+
+
+def said(keys: Iterable[str], day: dt.date) -> list[tuple[str, str]]:
+    """Return some texts with their headings, as ``text`` does, at one question."""
+    wanted = list(keys)
+    rows = PaperText.objects.filter(
+        key__in=wanted, language=spoken(), valid_from__lte=day
+    )
+    own = {row.key: row.text.strip() for row in rows.order_by("valid_from")}
+    return [(heading(key), own.get(key) or gettext(TEXTS[key][1])) for key in wanted]

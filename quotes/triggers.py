@@ -1,7 +1,7 @@
 """What has been issued stays: the database itself refuses change and deletion.
 
-Rows of papers, quotes, their lines, options and answers are only ever added, and to a
-quote no more lines and options than it counted when it was issued. Triggers keep it so
+Rows of papers, quotes, invoices and their parts are only ever added, and to a quote or
+an invoice no more parts than it counted when it was issued. Triggers keep it so
 against everybody: a mistake of the program's own, the admin, a script, a hand at the
 database's prompt.
 
@@ -20,22 +20,63 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import cast
 
 from django.db import models, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from quotes.models import Paper, Quote, QuoteAnswer, QuoteLine, QuoteOption
+from quotes.models import (
+    DeductedAdvance,
+    Invoice,
+    InvoiceLine,
+    Paper,
+    Quote,
+    QuoteAnswer,
+    QuoteLine,
+    QuoteOption,
+)
 
 FROZEN: tuple[type[models.Model], ...] = (
     Paper, Quote, QuoteLine, QuoteOption, QuoteAnswer,
+    Invoice, InvoiceLine, DeductedAdvance,
 )  # fmt: skip
 
-COUNTED: Mapping[type[models.Model], str] = {QuoteLine: "lines", QuoteOption: "options"}
-"""Parts of a quote; how many it has stands in its basis, under ``counts``."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counted:
+    """How many parts a row may have: so many as it keeps, under ``counts``.
+
+    Attributes
+    ----------
+    whole : type of Model
+        Whose parts they are.
+    column : str
+        Where the whole is named.
+    kept, name : str
+        The JSON column of the whole that keeps counts, and the name there.
+    """
+
+    whole: type[models.Model]
+    column: str
+    kept: str
+    name: str
+
+
+COUNTED: Mapping[type[models.Model], Counted] = {
+    QuoteLine: Counted(whole=Quote, column="quote_id", kept="basis", name="lines"),
+    QuoteOption: Counted(whole=Quote, column="quote_id", kept="basis", name="options"),
+    InvoiceLine: Counted(
+        whole=Invoice, column="invoice_id", kept="taxes", name="lines"
+    ),
+    DeductedAdvance: Counted(
+        whole=Invoice, column="final_id", kept="taxes", name="advances"
+    ),
+}
+"""Parts whose number is kept by what they are part of."""
 
 SAID = "What has been issued stays as it is: rows of {table} are only ever added."
-FULL = "What has been issued stays as it is: a quote gets no more rows of {table}."
+FULL = "What has been issued stays as it is: it gets no more rows of {table}."
 FUNCTIONS = ("frozen_row", "frozen_part")
 
 
@@ -133,13 +174,13 @@ def _on_sqlite(model: type[models.Model]) -> Iterable[tuple[str, str]]:
 
 
 def _beyond(model: type[models.Model]) -> str:
-    """Return the question whether a part is none of those its quote counted."""
-    table, quotes = model._meta.db_table, Quote._meta.db_table
-    counted = f"COALESCE(json_extract(basis, '$.counts.{COUNTED[model]}'), 0)"
+    """Return the question whether a whole has all the parts it counted."""
+    table, of = model._meta.db_table, COUNTED[model]
+    counted = f"COALESCE(json_extract({of.kept}, '$.counts.{of.name}'), 0)"
     return (
-        f'NEW.position NOT BETWEEN 1 AND (SELECT {counted} FROM "{quotes}" '  # noqa: S608
-        f'WHERE id = NEW.quote_id) OR EXISTS (SELECT 1 FROM "{table}" '
-        "WHERE quote_id = NEW.quote_id AND position = NEW.position)"
+        f'(SELECT count(*) FROM "{table}" WHERE "{of.column}" = NEW."{of.column}") '  # noqa: S608
+        f'>= (SELECT {counted} FROM "{of.whole._meta.db_table}" '
+        f'WHERE id = NEW."{of.column}")'
     )
 
 
@@ -187,12 +228,13 @@ USING ERRCODE = 'restrict_violation'; END $$
 
 _PART = f"""
 CREATE FUNCTION frozen_part() RETURNS trigger LANGUAGE plpgsql AS $$
-DECLARE counted integer; taken boolean; BEGIN
-SELECT COALESCE((basis #>> ARRAY['counts', TG_ARGV[0]])::integer, 0) INTO counted
-FROM "{Quote._meta.db_table}" WHERE id = NEW.quote_id;
-EXECUTE format('SELECT EXISTS (SELECT 1 FROM %I WHERE quote_id = $1 AND position = $2)',
-TG_TABLE_NAME) INTO taken USING NEW.quote_id, NEW.position;
-IF taken OR NEW.position NOT BETWEEN 1 AND counted THEN
+DECLARE counted integer; there integer; part integer; BEGIN
+part := (to_jsonb(NEW) ->> TG_ARGV[1])::integer;
+EXECUTE format('SELECT COALESCE((%I #>> $1)::integer, 0) FROM %I WHERE id = $2',
+TG_ARGV[2], TG_ARGV[3]) INTO counted USING ARRAY['counts', TG_ARGV[0]], part;
+EXECUTE format('SELECT count(*) FROM %I WHERE %I = $1', TG_TABLE_NAME, TG_ARGV[1])
+INTO there USING part;
+IF there >= COALESCE(counted, 0) THEN
 RAISE EXCEPTION '{FULL.format(table="%")}', TG_TABLE_NAME
 USING ERRCODE = 'restrict_violation'; END IF;
 RETURN NEW; END $$
@@ -205,7 +247,10 @@ def _on_postgresql(model: type[models.Model]) -> Iterable[tuple[str, str]]:
     refusals = [("UPDATE OR DELETE", "ROW", "frozen_row()"),
                 ("TRUNCATE", "STATEMENT", "frozen_row()")]  # fmt: skip
     if model in COUNTED:
-        refusals.append(("INSERT", "ROW", f"frozen_part('{COUNTED[model]}')"))
+        of = COUNTED[model]
+        told = (of.name, of.column, of.kept, of.whole._meta.db_table)
+        named = ", ".join(f"'{one}'" for one in told)
+        refusals.append(("INSERT", "ROW", f"frozen_part({named})"))
     for act, each, function in refusals:
         name = f"frozen_{table}_{act.partition(' ')[0].lower()}"
         statement = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from django.conf import settings
@@ -22,19 +23,55 @@ HEADERS = {
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
 
+PRIVATE, OPENED = "/q/", "/q/open/"
+"""Where the customers' private pages are, and what is left of a link's address."""
+
+PRIVATE_PAGES = re.compile(r"/q/(view|answer|ask|paper/[a-z]+/[0-9]+)/?", re.ASCII)
+"""The private pages themselves; whatever else is below ``PRIVATE`` holds a token."""
+
+PRIVATE_HEADERS = {
+    # Nothing but the style sheet and drawings: these pages need no script.
+    "Content-Security-Policy": "default-src 'none'; style-src 'self'; img-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+}
+
 
 def security_headers(get_response: Handler) -> Handler:
     """Put the security headers on every answer, errors and files included."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
+        private = request.path_info.startswith(PRIVATE)
+        by_token = private and _hide_token(request)
         response = get_response(request)
-        for name, value in HEADERS.items():
+        for name, value in (HEADERS | PRIVATE_HEADERS if private else HEADERS).items():
             response.headers.setdefault(name, value)
+        if by_token:  # Django has set its own by now
+            response.headers["Referrer-Policy"] = "no-referrer"
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "no-store")
         return response
 
     return middleware
+
+
+def _hide_token(request: HttpRequest) -> bool:
+    """Take a token out of the address, so that no log or report of a fault has it.
+
+    Left in where plain HTTP is about to be led on to HTTPS, which needs all of it.
+    """
+    if PRIVATE_PAGES.fullmatch(request.path_info):
+        return False
+    if settings.SECURE_SSL_REDIRECT and not request.is_secure():
+        return True
+    token = request.path_info.removeprefix(PRIVATE).removesuffix("/")
+    request.private_token = token  # type: ignore[attr-defined]  # for quotes.views
+    request.path = request.META.get("SCRIPT_NAME", "") + OPENED
+    request.path_info = OPENED
+    for name in ("PATH_INFO", "RAW_URI", "REQUEST_URI"):  # as servers tell it
+        if name in request.META:
+            request.META[name] = OPENED
+    return True
 
 
 def shop_language(get_response: Handler) -> Handler:

@@ -16,7 +16,7 @@ from billets.models import Plan, PlanTarget
 from billets.physics.errors import _
 from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec, spec_fittings
-from shop import serials, stages
+from shop import payments, serials, stages
 from shop.models import Customer, Knife, Order, Shop, StageEvent, folded
 from shop.stages import StageError
 
@@ -106,9 +106,15 @@ def open_order(
     by: User | None,
     at: dt.datetime,
 ) -> Order:
-    """Open an order with its knives; PlanError if one of them cannot be made."""
+    """Open an order with its knives; PlanError if one of them cannot be made.
+
+    StageError if the customer was erased meanwhile.
+    """
     order = Order(customer=customer, wish=wish, promised_week=promised_week, created=at)
     order.number = _next_number(at)
+    if Customer.objects.filter(pk=customer.pk).exclude(erased=None).exists():
+        raise StageError(_("This customer was erased: type the name again as a new "
+                           "customer."), field="known")  # fmt: skip
     order.folded = folded(order.number, customer.name)
     order.save()
     for values in knives:
@@ -161,7 +167,11 @@ def _refold(order: Order) -> None:
 
 
 def agree_on(order: Order, *, total: Decimal, deposit: Decimal) -> None:
-    """Write down what a customer said yes to, tax included where there is one."""
+    """Write down what a customer said yes to, tax included where there is one.
+
+    StageError if the deposit is more than the total.
+    """
+    payments.check_deposit(total, deposit)
     Order.objects.filter(pk=order.pk).update(agreed=total, deposit_due=deposit)
     order.agreed, order.deposit_due = total, deposit
 
@@ -275,8 +285,9 @@ def move_knife(
 ) -> None:
     """Move a knife on and write it in its history; StageError if that cannot be.
 
-    Leaving the way (scrapped, cancelled) needs a reason. A scrapped knife closes
-    nothing: its customer still waits for one.
+    Leaving the way (scrapped, cancelled) needs a reason, and so does handing over a
+    knife that is not paid. A scrapped knife closes nothing: its customer still waits
+    for one.
     """
     stages.check_move(knife.stage, to, gate_passed=gate_passed)
     hold_order(knife.order)
@@ -290,6 +301,7 @@ def move_knife(
         )
     if to in stages.EXITS and not reason.strip():
         raise StageError(_("Say why the knife leaves the bench."), field="reason")
+    payments.check_move(knife, to, reason=reason)
     _write_event(knife, to, by=by, at=at, gate_passed=gate_passed, reason=reason)
     if to != "scrapped":
         _close_when_done(knife.order)
@@ -311,6 +323,19 @@ def correct_move(
         Order.objects.filter(pk=knife.order_id).update(
             state="accepted", version=F("version") + 1
         )
+        _uncancel(knife.order, at)
+
+
+def _uncancel(order: Order, at: dt.datetime) -> None:
+    """Owe again what was owed before a cancellation that was a mistake."""
+    mistaken = order.changes.filter(knife=None, state="agreed").last()
+    if mistaken is None:
+        return
+    order.refresh_from_db(fields=["agreed"])
+    total = (order.agreed or Decimal(0)) - mistaken.more - mistaken.fee
+    agree_on(order, total=total, deposit=Decimal(mistaken.values["deposit"]))
+    mistaken.state, mistaken.answered_at = "refused", at
+    mistaken.save(update_fields=["state", "answered_at"])
 
 
 @transaction.atomic

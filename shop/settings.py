@@ -120,6 +120,17 @@ SECURE_CSP = (  # Django 6 knows this name; until then shop.middleware sends it
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'; object-src 'none'"
 )
 
+# Customers of the demo are invented: nobody is written to.
+EMAIL_HOST = "" if DEMO else env("MAIL_HOST", "")
+EMAIL_PORT = int(env("MAIL_PORT", "587"))
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = env("MAIL_USER", ""), env("MAIL_PASSWORD", "")
+EMAIL_USE_TLS, EMAIL_USE_SSL = {
+    "starttls": (True, False), "tls": (False, True), "no": (False, False),
+}[env("MAIL_TLS", "starttls")]  # fmt: skip
+EMAIL_TIMEOUT = 10
+DEFAULT_FROM_EMAIL = env("MAIL_FROM", "")  # else the shop's own address
+PAPER_YEARS = int(env("PAPER_YEARS", "8"))
+
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("de", "Deutsch")]
 LOCALE_PATHS = [BASE_DIR / "shop" / "locale"]

@@ -80,6 +80,9 @@ HOURS_ROWS: Mapping[str, str] = MappingProxyType(
 SLOW_COOLING = _("slow cooling in the closed oven, to soften for grinding")
 TEMPERING = _("temper")
 
+PAID = _("The knife is paid.")
+"""The sentence of a gate that entered payments answer, where a total was agreed."""
+
 _ALL = Decimal(1)
 
 STAGES: tuple[Stage, ...] = (
@@ -151,7 +154,7 @@ STAGES: tuple[Stage, ...] = (
         gate=(
             _("The knife is weighed."),
             _("The balance point is measured."),
-            _("The knife is paid."),
+            PAID,
         ),
     ),
     Stage(

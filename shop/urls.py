@@ -17,7 +17,6 @@ urlpatterns = [
     path("orders/<number:number>/", orders.order_page, name="order"),
     path("orders/<number:number>/edit/", orders.order_edit, name="order-edit"),
     path("orders/<number:number>/decline/", orders.order_decline, name="order-decline"),
-    path("orders/<number:number>/cancel/", orders.order_cancel, name="order-cancel"),
     path("orders/<number:number>/knives/new/", knives.knife_new, name="knife-new"),
     path("customers/", customers.customer_list, name="customer-list"),
     path("customers/new/", customers.customer_new, name="customer-new"),

@@ -131,12 +131,15 @@ def _place(place: float, system: System) -> str:
     return f"{said(abs(place), 'length', system)} {_side(place)}"
 
 
-def screen_drawing(spec: KnifeSpec, system: System) -> SafeString:
-    """Return the drawing of a knife for a page, side view and spine."""
+def screen_drawing(spec: KnifeSpec, system: System, name: str = "knife") -> SafeString:
+    """Return the drawing of a knife for a page, side view and spine.
+
+    ``name`` begins the ids in it; a page with several drawings gives each its own.
+    """
     words = dataclasses.replace(
         drawing_words(system), check=_("100 mm on paper, printed at 100 %")
     )
-    drawing = blade_drawing(spec, scale=ON_SCREEN, words=words)
+    drawing = blade_drawing(spec, scale=ON_SCREEN, words=words, name=name)
     return mark_safe(drawing)  # noqa: S308  numbers, and words the core has escaped
 
 

@@ -22,7 +22,10 @@ CORE_FILES = (
     "quotes/year/rate.py", "quotes/year/sums.py", "quotes/year/items.py",
     "quotes/sums.py", "quotes/rate_kinds.py",
     "quotes/extra_items.py", "quotes/drivers.py", "shop/learning.py",
+    "quotes/ladder_items.py", "quotes/changes_after/ladder.py",
+    "quotes/changes_after/held.py", "quotes/changes_after/possible.py",
     "shop/schedule.py",
+    "quotes/invoices/amounts.py",
     "quotes/risk.py", "quotes/risks/parts.py", "quotes/risks/chance.py",
     "quotes/after/taken.py", "quotes/after/compared.py", "quotes/after/comparing.py",
 )  # fmt: skip

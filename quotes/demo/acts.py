@@ -24,9 +24,10 @@ from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
 from quotes.sheets.documents import keep_printed, next_stamp, print_sheet
 from quotes.sheets.sheet import sheet_of
-from shop import services
+from shop import payments, services
 from shop.forms.knives import SPEC, KnifeForm
 from shop.models import Knife, Shop
+from shop.payments import Received
 
 SYSTEM = "metric"
 AMOUNTS = ("discount", "discount_percent", "asked", "step")
@@ -118,14 +119,24 @@ def write_terms(cast: Cast, act: Act) -> None:
 
 def answer(cast: Cast, act: Act) -> None:
     """Write down a yes or no to the last quote, and which option it was."""
-    quotes.answer_quote(
-        Quote.objects.filter(order=cast.orders[act.order]).latest("revision"),
+    reply = quotes.Reply(
         accepted=act.kind == "accept",
         note=act.said["note"],
         option=act.said.get("option"),
-        by=cast.who(act),
-        at=act.at,
     )
+    last = Quote.objects.filter(order=cast.orders[act.order]).latest("revision")
+    quotes.answer_quote(last, reply, by=cast.who(act), at=act.at)
+
+
+def pay(cast: Cast, act: Act) -> None:
+    """Enter the deposit or the balance, as far as it is open."""
+    order = cast.order(act.order)
+    deposit = act.said["what"] == "deposit"
+    open_now = payments.deposit_missing if deposit else payments.balance
+    one = Received(
+        amount=open_now(order), received_on=act.at.date(), reference=order.number
+    )
+    payments.receive(order, one, by=cast.who(act), at=act.at)
 
 
 def move(cast: Cast, act: Act) -> None:
@@ -186,7 +197,7 @@ ACTS: Mapping[str, Callable[[Cast, Act], None]] = MappingProxyType(
     {
         "ask": ask, "plan": plan, "quote": quote, "accept": answer, "decline": answer,
         "sheet": sheet, "move": move, "back": back, "change": change, "again": again,
-        "cancel": cancel, "hours": bench.hours, "weigh": bench.weigh,
+        "cancel": cancel, "pay": pay, "hours": bench.hours, "weigh": bench.weigh,
     }
 )  # fmt: skip
 """Everything that can happen, by its word in the story."""

@@ -18,7 +18,7 @@ from billets.units import System, locale_of
 from quotes.basis import plain
 from quotes.extra_items import EXTRAS
 from quotes.models import QuoteDraft
-from quotes.money import Taxed
+from quotes.money import HUNDRED, Taxed, money
 from quotes.offer.changes import KnifeWords, Told, changes_since
 from quotes.offer.frozen import LineKind, Offer, OfferLine, OfferOption
 from quotes.offer.specification import (
@@ -241,10 +241,20 @@ def option_sentences(offer: Offer, share: Decimal) -> list[str]:
     if not offer.options:
         return []
     said = [_("Name the option when you accept.")]
-    if offer.deposit:
+    if not offer.deposit:
+        return said
+    if all(_is_share(one, share, offer.currency) for one in offer.options):
         same = _("The deposit for an option is the same share of its price, {share}.")
-        said.append(same.format(share=percent_text(share)))
-    return said
+        return [*said, same.format(share=percent_text(share))]
+    each = "; ".join(
+        f"{one.label}: {money_text(one.deposit, offer.currency)}"
+        for one in offer.options
+    )
+    return [*said, _("The deposit by option: {each}.").format(each=each)]
+
+
+def _is_share(option: OfferOption, share: Decimal, currency: str) -> bool:
+    return option.deposit == money(option.total * share / HUNDRED, currency)
 
 
 def next_sentences(offer: Offer) -> list[str]:

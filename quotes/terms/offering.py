@@ -15,10 +15,12 @@ from typing import Any
 from billets.physics.errors import Flag, PlanError, _
 from billets.physics.knife import KnifeResult
 from billets.physics.knife_spec import KnifeSpec
+from quotes.costing import sunk_of
 from quotes.errors import QuoteError
 from quotes.gaps import Gap, NotReady, check_currency
 from quotes.models import QuoteDraft, Variant
-from quotes.money import HUNDRED, ZERO, Taxed, deposit_of, money, rounded, total
+from quotes.money import HUNDRED, ZERO, Taxed, covering, money, rounded, total
+from quotes.price import to_cover, usual_deposit
 from quotes.pricing import PricedOrder, with_spec
 from quotes.sums import Amount, Mode, Sums, rounded_up, sums
 from quotes.terms.lines import Item as Item
@@ -172,14 +174,24 @@ def whole_of(added: Sums) -> Taxed:
 
 
 def _deposit(priced: PricedOrder, added: Sums) -> Taxed:
-    """Return the deposit on a quote, with the tax it holds."""
-    currency, share = priced.lines.currency, priced.rates.value("deposit")
+    """Return the deposit on a quote, with the tax it holds.
+
+    Its rule is the shop's: a share, and where the shop wants it at least what these
+    knives take before their flaws can show.
+    """
+    sunk, whole = sunk_of(priced.lines.spent), whole_of(added)
     if len(added.taxes) == 1:
-        percent = added.taxes[0].percent
-        return deposit_of(whole_of(added), share, percent, currency)
+        return usual_deposit(whole, priced.rates, added.taxes[0].percent, sunk)
+    currency, share = priced.lines.currency, priced.rates.value("deposit")
     gross = money(added.gross * share / HUNDRED, currency)
     tax = money(added.tax * share / HUNDRED, currency)
-    return Taxed(net=gross - tax, tax=tax, gross=gross)
+    deposit = Taxed(net=gross - tax, tax=tax, gross=gross)
+    if not priced.rates.deposit_covers:
+        return deposit
+    return covering(
+        deposit, to_cover(sunk, currency), whole,
+        lambda part: money(part * added.tax / added.gross, currency), currency,
+    )  # fmt: skip
 
 
 # --- options ---------------------------------------------------------------------

@@ -8,9 +8,9 @@ from django.views.decorators.http import require_safe
 
 from quotes import store
 from quotes.models import Paper
+from quotes.paper_files import TYPES, file_name
 from shop.context import may_see_prices
 
-TYPES = {"pdf": "application/pdf", "html": "text/html; charset=utf-8"}
 POLICIES = {
     "pdf": "sandbox; default-src 'none'; frame-ancestors 'none'",
     # No sandbox: in one, the style sheet would count as another site's.
@@ -42,12 +42,3 @@ def paper_file(request: HttpRequest, pk: int) -> HttpResponse:
             "Content-Security-Policy": POLICIES[paper.media],
         },
     )
-
-
-def file_name(paper: Paper) -> str:
-    """Return a name for a paper's file, of letters, digits and hyphens.
-
-    The numbers of orders and knives hold nothing else.
-    """
-    of = paper.knife.serial if paper.knife else paper.order.number
-    return f"{paper.kind}-{of}-r{paper.revision}.{paper.media}"

@@ -26,6 +26,7 @@ from quotes.offer.frozen import Offer, kept_offer
 from quotes.offer.price_table import price_table
 from quotes.pdf import PdfUnavailable
 from quotes.rates import REGIMES
+from quotes.services import Reply
 from quotes.views.common import cost_view
 from quotes.wording import money_text
 from shop.stages import StageError
@@ -66,10 +67,10 @@ def _form(request: HttpRequest, quote: Quote) -> AnswerForm:
 
 
 def _answer(request: HttpRequest, quote: Quote, form: AnswerForm) -> str:
-    services.answer_quote(
-        quote, accepted=form.accepted, option=form.option,
-        note=form.cleaned_data["note"], by=user_of(request), at=timezone.now(),
-    )  # fmt: skip
+    reply = Reply(
+        accepted=form.accepted, option=form.option, note=form.cleaned_data["note"]
+    )
+    services.answer_quote(quote, reply, by=user_of(request), at=timezone.now())
     said = _("The no is written down; the order is declined.")
     if form.accepted:
         said = _("The yes is written down; the knives stand at the first stage.")

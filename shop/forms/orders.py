@@ -74,6 +74,9 @@ class NewOrderForm(KnifeForm):
         if known and new:
             message = _("Choose a known customer or type a new one, not both.")
             self.add_error("customer_name", message)
+        elif known and known.erased:
+            message = _("This customer was erased: type the name again below.")
+            self.add_error("known", message)
         elif not (known or new) and not {"known", "customer_name"} & set(self.errors):
             message = _("Choose a known customer, or type the name of a new one below.")
             self.add_error("known", message)

@@ -12,8 +12,16 @@ from billets.fields import (
     MeasuredModelFormMixin,
     plain_formfield,
 )
+from billets.text import in_fours
 from shop import choices
 from shop.forms.fields import PercentField
+from shop.forms.numbers import (
+    BicField,
+    CountryField,
+    IbanField,
+    SiteField,
+    VatField,
+)
 from shop.models import Shop, TaxSetting
 
 
@@ -24,10 +32,28 @@ class ShopForm(MeasuredModelFormMixin, forms.ModelForm):
         label=_("A quote holds, days"), min_value=1, max_value=365
     )
 
+    country = CountryField(label=_("Country, two letters"), required=False)
+    vat_number = VatField(
+        label=_("VAT number"), max_length=20, required=False,
+        help_text=_("With the letters of the country, such as DE or ATU."),
+    )  # fmt: skip
+    iban = IbanField(label=_("IBAN"), required=False)
+    bic = BicField(
+        label=_("BIC"), required=False,
+        help_text=_("Only banks outside the European Economic Area need it."),
+    )  # fmt: skip
+    site = SiteField(
+        label=_("Address under which customers reach this shop"), max_length=200,
+        required=False, help_text=_("Such as https://forge.example; links begin so."),
+    )  # fmt: skip
+
     class Meta:
         model = Shop
         fields = (
             "name", "owner", "address", "email", "phone", "tax_number",
+            "country", "vat_number", "legal_id",
+            "account_holder", "iban", "bic", "site",
+            "deposit_covers", "deposit_locks",
             "currency", "units", "language", "paper",
             "validity_days", "extinguisher",
         )  # fmt: skip
@@ -40,7 +66,30 @@ class ShopForm(MeasuredModelFormMixin, forms.ModelForm):
             "extinguisher": _(
                 "As build sheets print it, such as: beside the door, on the left."
             ),
+            "account_holder": _(
+                "As the bank knows it: banks compare the name with the account."
+            ),
+            "deposit_covers": _(
+                "Else the deposit is the share of your rates, and the price says when "
+                "it is too small. It is never more than the total."
+            ),
+            "deposit_locks": _(
+                "If ticked, no knife goes on from the forge before; else its page "
+                "warns."
+            ),
         }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial["iban"] = in_fours(self.initial.get("iban") or "")
+
+    def clean(self) -> dict[str, Any]:
+        """Ask whose account it is: a transfer without the name does not arrive."""
+        clean: dict[str, Any] = super().clean() or {}
+        if clean.get("iban") and not clean.get("account_holder"):
+            message = _("Type the name the account of this IBAN is held in.")
+            self.add_error("account_holder", message)
+        return clean
 
 
 class TaxForm(MeasuredModelFormMixin, forms.ModelForm):

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from billets.fields import MeasuredFormMixin, TextCleanField
 from billets.models import Plan
-from shop import choices, stages
+from shop import choices, payments, stages
 from shop.forms.fields import offer
 from shop.models import Knife
 
@@ -19,18 +19,32 @@ OFFERED = 50
 
 
 class MoveForm(MeasuredFormMixin, forms.Form):
-    """On to the next stage, with every sentence of the gate ticked."""
+    """On to the next stage, with every sentence of the gate ticked.
+
+    Where a total was agreed, the payments say whether the knife is paid, and nobody
+    ticks it; handing over one that is not needs a reason.
+    """
 
     gate = forms.MultipleChoiceField(
         label=_("To pass"), widget=forms.CheckboxSelectMultiple
     )
+    reason = TextCleanField(
+        label=_("Why it is handed over before it is paid"), max_length=300,
+        required=False, help_text=_("Stays in the history, with your name."),
+    )  # fmt: skip
     to = forms.CharField(widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, knife: Knife, **kwargs: Any) -> None:
         super().__init__(
             *args, initial={"to": stages.next_stage(knife.stage)}, **kwargs
         )
-        sentences = stages.gate_of(knife.stage)
+        sentences = [
+            one
+            for one in stages.gate_of(knife.stage)
+            if one != stages.PAID or knife.order.agreed is None
+        ]
+        if not payments.delivery_waits(knife):
+            del self.fields["reason"]
         self.ticks = {str(number): gettext(one) for number, one in enumerate(sentences)}
         offer(self, "gate", self.ticks.items())
         self.fields["gate"].error_messages["required"] = LOOK

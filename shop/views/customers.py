@@ -58,8 +58,8 @@ def customer_new(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def customer_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change a customer; whoever saves second sees both."""
-    customer = get_object_or_404(Customer, pk=pk)
+    """Change a customer who is not erased; whoever saves second sees both."""
+    customer = get_object_or_404(Customer, pk=pk, erased=None)
     version, differing = version_for(request, customer), []
     data = request.POST if request.method == "POST" else None
     form = CustomerForm(data, instance=customer, system=system_of(request))

@@ -14,8 +14,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from shop import stages
-from shop.models import Knife, Order
+from shop import payments, stages
+from shop.context import may_see_prices
+from shop.models import CustomerQuestion, Knife, Order
 from shop.weeks import monday_of
 
 MOST_DUE = 25
@@ -45,6 +46,8 @@ def front(request: HttpRequest) -> HttpResponse:
         "enquiries": _waiting("enquiry"),
         "quoted": _waiting("quoted"),
         "idle": _without_work(),
+        "asked": _asked() if may_see_prices(request) else None,
+        "owing": _owing(today) if may_see_prices(request) else None,
         "bench": _bench(),
     }
     return render(request, "shop/front.html", context)
@@ -84,6 +87,27 @@ def _first_of(orders: QuerySet[Order]) -> WorkList:
     found = list(orders[: MOST_WAITING + 1])
     more = len(found) > MOST_WAITING
     return WorkList(title="", rows=found[:MOST_WAITING], more=more)
+
+
+def _asked() -> WorkList:
+    """Return what customers asked on their private pages, longest unanswered first."""
+    waiting = CustomerQuestion.objects.filter(answered_at=None)
+    found = list(
+        waiting.select_related("order__customer").order_by("pk")[: MOST_WAITING + 1]
+    )
+    more = len(found) > MOST_WAITING
+    return WorkList(title="", rows=found[:MOST_WAITING], more=more)
+
+
+def _owing(today: dt.date) -> WorkList:
+    """Return the orders that wait for money, longest first, each with its days."""
+    found = payments.owing()
+    shown = found[:MOST_WAITING]
+    paid_in = payments.currencies([one.order for one in shown])
+    rows = [
+        (one, paid_in[one.order.pk], max((today - one.since).days, 0)) for one in shown
+    ]
+    return WorkList(title="", rows=rows, more=len(found) > MOST_WAITING)
 
 
 def _bench() -> list[WorkList]:

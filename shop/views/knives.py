@@ -20,12 +20,12 @@ from billets.idempotency import key_of, once
 from billets.messages import sentence
 from billets.physics.errors import PlanError
 from billets.physics.knife_spec import default_spec
-from shop import services, stages
+from shop import payments, services, stages
 from shop.forms.knives import KnifeForm
 from shop.forms.stages import BackForm, BilletForm, LeaveForm, MoveForm, earlier_stages
 from shop.forms.usual import FIRST_FAMILY
 from shop.forms.work import HoursForm
-from shop.models import Knife, Order
+from shop.models import Knife, Order, Shop
 from shop.stages import StageError
 from shop.views.common import differences, system_of, user_of, version_for
 from shop.views.preview import preview_from, preview_of
@@ -65,11 +65,25 @@ def show_knife(request: HttpRequest, knife: Knife, **sent: forms.Form) -> HttpRe
         "onward": _(stages.label_of(stages.next_stage(knife.stage) or "")),
         "events": knife.events.select_related("by").order_by("-pk"),
         "week": in_words(week) if week else "",
+        "money": money_waits(knife),
         "form": next(iter(sent.values()), None),
         "form_key": key_of(request),
     }
     context |= work_context(knife)
     return render(request, "shop/knife.html", context | boxes | sent)
+
+
+def money_waits(knife: Knife) -> str:
+    """Return the key of what the page says of money that is not here, empty if it is.
+
+    No amount is said: whoever works at the bench may read this page.
+    """
+    if payments.forge_waits(knife):
+        return "locked" if Shop.current().deposit_locks else "deposit"
+    if payments.delivery_waits(knife):
+        return "balance"
+    owes = knife.stage == payments.LAST_AT_THE_BENCH and knife.order.agreed is not None
+    return "paid" if owes else ""
 
 
 def _work(knife: Knife) -> tuple[str, ...]:

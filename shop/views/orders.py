@@ -23,12 +23,12 @@ from billets.paging import page_of
 from billets.physics.errors import PlanError
 from billets.physics.knife_spec import default_spec
 from billets.text import KEY_DIGITS, sent_number
-from shop import services, stages
+from shop import payments, services, stages
 from shop.context import may_see_prices
 from shop.forms.orders import NewOrderForm, OrderFilter, OrderForm, newest_customers
 from shop.forms.stages import CancelForm
 from shop.forms.usual import FIRST_FAMILY
-from shop.models import Customer, Knife, Order, StageEvent, holding
+from shop.models import AgreedChange, Customer, Knife, Order, StageEvent, holding
 from shop.stages import StageError
 from shop.tables import FIRST_SORT, SORTS, order_table
 from shop.views.common import differences, system_of, user_of, version_for
@@ -81,7 +81,7 @@ def order_new(request: HttpRequest) -> HttpResponse:
     if "save" in request.POST and form.is_valid():
         try:
             return once(request, partial(_open_order, request, form))
-        except PlanError as error:
+        except (PlanError, StageError) as error:
             form.refuse(error)
     context = {
         "form": form,
@@ -132,23 +132,32 @@ def _order(number: str) -> Order:
     return get_object_or_404(Order.objects.select_related("customer"), number=number)
 
 
-def _order_page(
-    request: HttpRequest, order: Order, cancel: CancelForm | None = None
-) -> HttpResponse:
+def _order_page(request: HttpRequest, order: Order) -> HttpResponse:
     events = StageEvent.objects.filter(knife__order=order).select_related("knife", "by")
     context = {
         "order": order,
         "knives": order.knives.for_list(),
         "events": events.order_by("-pk")[:MOST_EVENTS],
         "quotes": _quotes(order) if may_see_prices(request) else (),
+        "questions": order.questions.all() if may_see_prices(request) else (),
         "week": in_words(order.promised_week) if order.promised_week else "",
         "wanted": in_words(order.wanted_week) if order.wanted_week else "",
+        "money_open": payments.balance(order),
+        "currency": payments.currency_of(order),
+        "deposit_missing": order.state == "accepted"
+        and payments.deposit_missing(order) > 0,
         "exits": tuple(stages.EXITS),
         "is_open": order.state in stages.open_states(),
-        "form": cancel or CancelForm(),
+        "changes": _changes(order) if may_see_prices(request) else (),
+        "form": CancelForm(),
         "form_key": key_of(request),
     }
     return render(request, "shop/order.html", context)
+
+
+def _changes(order: Order) -> list[AgreedChange]:
+    """Return the changes of knives, and the cancellation if there is one, as kept."""
+    return list(order.changes.select_related("knife"))
 
 
 def _quotes(order: Order) -> QuerySet:
@@ -200,23 +209,4 @@ def order_decline(request: HttpRequest, number: str) -> HttpResponse:
 
 def _decline(order: Order) -> str:
     services.change_state(order, "declined")
-    return order.get_absolute_url()
-
-
-@require_POST
-def order_cancel(request: HttpRequest, number: str) -> HttpResponse:
-    """Cancel an order with its knives, for a reason that stays in their history."""
-    order = _order(number)
-    form = CancelForm(request.POST, system=system_of(request))
-    if form.is_valid():
-        try:
-            return once(request, partial(_cancel, request, order, form))
-        except StageError as error:
-            form.add_error(None, sentence(error, system_of(request)))
-    return _order_page(request, _order(number), form)
-
-
-def _cancel(request: HttpRequest, order: Order, form: CancelForm) -> str:
-    reason = form.cleaned_data["reason"]
-    services.cancel_order(order, reason=reason, by=user_of(request), at=timezone.now())
     return order.get_absolute_url()

@@ -35,6 +35,7 @@ def _move(request: HttpRequest, knife: Knife, form: MoveForm) -> None:
         gate_passed=True,
         by=user_of(request),
         at=timezone.now(),
+        reason=form.cleaned_data.get("reason", ""),
     )
 
 

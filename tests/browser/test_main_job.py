@@ -57,6 +57,14 @@ def print_sheet(page, shop, serial):
         page.get_by_role("button", name="Print build sheet").click()
 
 
+def enter_what_is_open(page, shop, number):
+    page.goto(f"{shop}/orders/{number}/payments/")
+    open_now = page.locator("dl.plate dd").last.inner_text()
+    page.get_by_label("Amount").fill(open_now)
+    page.get_by_role("button", name="Enter the payment").click()
+    page.get_by_text("The payment is entered.").wait_for()
+
+
 def move_on(page, shop, serial):
     page.goto(f"{shop}/knives/{serial}/")
     for box in page.locator("form[action$='/move/'] input[type=checkbox]").all():
@@ -75,6 +83,7 @@ def test_knife_from_enquiry_to_delivery(at_work, shop, viewport):
     issue(at_work, knife.order.number)
     accept(at_work)
     print_sheet(at_work, shop, knife.serial)
+    enter_what_is_open(at_work, shop, knife.order.number)
     for stage in ("grind", "harden", "finish", "handle", "sharpen", "delivered"):
         move_on(at_work, shop, knife.serial)
         at_work.wait_for_url(f"{shop}/knives/{knife.serial}/")
@@ -100,6 +109,7 @@ def test_main_pages_have_no_access_faults(at_work, shop):
              "/billets/", "/billets/new/", "/shop/", "/shop/rates/", "/shop/hour/",
              "/shop/hours/", "/shop/texts/", "/floor/",
              f"/orders/{knife.order.number}/terms/",
+             f"/orders/{knife.order.number}/payments/",
              f"/knives/{knife.serial}/weighed/"]  # fmt: skip
     tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
     for address in [*(shop + one for one in pages), plan]:

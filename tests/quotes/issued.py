@@ -10,7 +10,16 @@ from django.db.models import F
 from django.utils import timezone
 
 from quotes import store
-from quotes.models import Paper, Quote, QuoteAnswer, QuoteLine, QuoteOption
+from quotes.models import (
+    DeductedAdvance,
+    Invoice,
+    InvoiceLine,
+    Paper,
+    Quote,
+    QuoteAnswer,
+    QuoteLine,
+    QuoteOption,
+)
 from quotes.triggers import FROZEN
 from shop.models import Customer, Knife, Order
 from tests.factories import OrderFactory
@@ -19,7 +28,7 @@ PDF = b"%PDF-1.7 as the customer saw it"
 
 
 def issued(by=None):
-    """A quote of one line and one option, answered, with its paper and a sheet."""
+    """A quote of one line and one option, answered, its paper, a sheet, invoices."""
     order = OrderFactory(knives=1)
     quote = Quote.objects.create(
         order=order, revision=1, issued_at=timezone.now(), by=by,
@@ -42,12 +51,46 @@ def issued(by=None):
         sha256=store.keep(b"a sheet"), media="pdf", kind="sheet", order=order,
         knife=order.knives.get(), revision=1, made_at=timezone.now(),
     )  # fmt: skip
+    invoiced(quote)
     return quote
 
 
-def paper_of(order, by=None):
+def invoiced(quote):
+    """An advance, its final invoice, and the document that cancels that one.
+
+    The last has the first number of all, so that a copy of the first row meets every
+    key there is, the cancelling one too.
+    """
+    counts = {"rates": [], "reason": "", "counts": {"lines": 1, "advances": 0}}
+    advance = invoice_of(quote, "advance", 2, counts)
+    taking = counts | {"counts": {"lines": 1, "advances": 1}}
+    final = invoice_of(quote, "final", 3, taking)
+    back = invoice_of(quote, "cancel", 1, counts, cancels=final)
+    for one in (back, advance, final):
+        InvoiceLine.objects.create(
+            invoice=one, position=1, kind="line", label="Knife", net=Decimal(300),
+            percent=Decimal(20), category="S",
+        )  # fmt: skip
+    DeductedAdvance.objects.create(
+        final=final, advance=advance, net=Decimal(75), tax=Decimal(15),
+        gross=Decimal(90), received_on=dt.date(2026, 9, 1),
+    )  # fmt: skip
+
+
+def invoice_of(quote, kind, place, taxes, **columns):
+    return Invoice.objects.create(
+        pk=place, order=quote.order, quote=quote, kind=kind, number=f"2026-{place:04}",
+        issued_on=dt.date(2026, 9, 2), currency="EUR", regime="standard",
+        seller={"name": "Shop"}, buyer={"name": "Customer"}, net=Decimal(300),
+        tax=Decimal(60), gross=Decimal(360), paid=Decimal(0), due=Decimal(360),
+        taxes=taxes, paper=paper_of(quote.order, kind=kind), at=timezone.now(),
+        **columns,
+    )  # fmt: skip
+
+
+def paper_of(order, by=None, kind="quote"):
     return Paper.objects.create(
-        sha256=store.keep(PDF), media="pdf", kind="quote", order=order, revision=1,
+        sha256=store.keep(PDF), media="pdf", kind=kind, order=order, revision=1,
         made_at=timezone.now(), by=by,
     )  # fmt: skip
 
@@ -161,6 +204,31 @@ BY_THE_PROGRAM = {
         revision=2
     ),
     "delete a sheet": lambda: Paper.objects.filter(kind="sheet").delete(),
+    "give an invoice another number": lambda: Invoice.objects.filter(
+        number="2026-0002"
+    ).update(number="2026-0009"),
+    "have less due": lambda: changed(Invoice, due=Decimal(1)).save(),
+    "let an invoice be of another day": lambda: Invoice.objects.update(
+        supplied_on=dt.date(2026, 1, 1)
+    ),
+    "change who bought": lambda: Invoice.objects.update(buyer={}),
+    "delete a line of an invoice": lambda: one_of(InvoiceLine).delete(),
+    "change the tax of a line": lambda: changed(
+        InvoiceLine, percent=Decimal(7)
+    ).save(),
+    "add a line to an invoice": lambda: InvoiceLine.objects.create(
+        invoice=one_of(Invoice), position=2, kind="line", label="More", net=Decimal(9),
+        percent=Decimal(20), category="S",
+    ),
+    "take no advance off": lambda: DeductedAdvance.objects.all()._raw_delete("default"),
+    "take another advance off": lambda: DeductedAdvance.objects.create(
+        final=Invoice.objects.get(kind="final"), advance=one_of(Invoice), net=1, tax=0,
+        gross=1, received_on=dt.date(2026, 9, 1),
+    ),
+    "take an advance off an advance": lambda: DeductedAdvance.objects.create(
+        final=Invoice.objects.get(kind="advance"), advance=one_of(Invoice), net=1,
+        tax=0, gross=1, received_on=dt.date(2026, 9, 1),
+    ),
 }  # fmt: skip
 """What a mistake in the program, or a script that uses it, could do."""
 
@@ -171,6 +239,9 @@ THINGS_IT_HANGS_ON = {
         "default"
     ),
     "delete the paper of a quote": lambda: one_of(Paper).delete(),
+    "delete an invoice that is cancelled": lambda: Invoice.objects.get(
+        kind="final"
+    ).delete(),
     "delete the order": lambda: Order.objects.all().delete(),
     "delete the knife": lambda: Knife.objects.all().delete(),
     "delete the customer": lambda: Customer.objects.all().delete(),
@@ -196,6 +267,11 @@ BY_SQL = {
     ),
     "UPDATE many times": many,
     "DELETE": lambda: sql("DELETE FROM quotes_quoteline"),
+    "DELETE of an invoice's lines": lambda: sql("DELETE FROM quotes_invoiceline"),
+    "UPDATE of an invoice": lambda: sql("UPDATE quotes_invoice SET gross = 1"),
+    "INSERT of one more line of an invoice": lambda: sql(
+        f"INSERT {copied(InvoiceLine, {'id': 'id + 90', 'position': '2'})}"
+    ),
     "DELETE one": lambda: sql("DELETE FROM quotes_quoteanswer WHERE note = 'by mail'"),
     "INSERT ON CONFLICT": lambda: sql(
         f"INSERT {copied(QuoteLine)} ON CONFLICT (id) DO UPDATE SET amount = 1"

@@ -80,5 +80,9 @@ def test_yes_does_not_bind_to_another_knife_than_the_one_quoted(owner_client):
     services.change_knife(order.knives.get(), {"finish": "mirror"})
     now = timezone.now()
     with pytest.raises(QuoteError, match="not as quoted"):
-        quotes.answer_quote(quote, accepted=True, note="mail", by=None, at=now)
-    quotes.answer_quote(quote, accepted=False, note="mail", by=None, at=now)
+        quotes.answer_quote(
+            quote, quotes.Reply(accepted=True, note="mail"), by=None, at=now
+        )
+    quotes.answer_quote(
+        quote, quotes.Reply(accepted=False, note="mail"), by=None, at=now
+    )

@@ -182,7 +182,10 @@ def test_option_that_is_not_offered_is_refused(owner_client, quoted, place):
 def test_service_asks_which_option_as_well(quoted, place):
     with pytest.raises(QuoteError, match="choose the one the customer takes"):
         services.answer_quote(
-            quoted, accepted=True, note="", by=None, at=timezone.now(), option=place
+            quoted,
+            services.Reply(accepted=True, note="", option=place),
+            by=None,
+            at=timezone.now(),
         )
     assert not QuoteAnswer.objects.exists()
 
@@ -230,7 +233,10 @@ def test_no_needs_no_option(owner_client, quoted):
 def test_text_typed_for_another_bolster_does_not_stay_beside_the_chosen_one(quoted):
     Knife.objects.update(typed={"bolster_mass": "4 g", "length": "163 mm"})
     services.answer_quote(
-        quoted, accepted=True, note="", by=None, at=timezone.now(), option=3
+        quoted,
+        services.Reply(accepted=True, note="", option=3),
+        by=None,
+        at=timezone.now(),
     )
     assert Knife.objects.get().typed == {"length": "163 mm"}
 
@@ -250,7 +256,10 @@ def test_option_whose_knife_somebody_saves_meanwhile_is_not_half_accepted(
 
 def test_knife_changed_after_the_option_was_taken_is_not_as_quoted(quoted):
     services.answer_quote(
-        quoted, accepted=True, note="", by=None, at=timezone.now(), option=2
+        quoted,
+        services.Reply(accepted=True, note="", option=2),
+        by=None,
+        at=timezone.now(),
     )
     assert not changed_since(quoted)
     shop_services.change_knife(Knife.objects.get(), {"handle_material": "olive"})

@@ -154,7 +154,9 @@ def test_order_that_lacks_something_cannot_be_quoted(owner_client, printed):
 def test_customer_may_not_be_quoted_after_the_yes(owner_client, printed):
     order = ready_order()
     quote = issue(owner_client, order)
-    services.answer_quote(quote, accepted=True, note="", by=None, at=timezone.now())
+    services.answer_quote(
+        quote, services.Reply(accepted=True, note=""), by=None, at=timezone.now()
+    )
     page = owner_client.get(address("quote-new", order))
     assert "This order is past quoting" in text_of(page)
     assert 'name="issue"' not in page.content.decode()

@@ -113,7 +113,10 @@ def test_quote_is_not_revised_while_the_customer_says_yes():
     seen_before = Order.objects.get()
     said_yes, revised = at_once(
         lambda: quotes.answer_quote(
-            quote, accepted=True, note="by telephone", by=None, at=timezone.now()
+            quote,
+            quotes.Reply(accepted=True, note="by telephone"),
+            by=None,
+            at=timezone.now(),
         ),
         lambda: issue(seen_before, 2),
     )

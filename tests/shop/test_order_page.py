@@ -22,8 +22,8 @@ def edited(client, order, **changes):
 
 
 def closed(client, order, act, **data):
-    page = client.get(order.get_absolute_url())
     address = f"{order.get_absolute_url()}{act}/"
+    page = client.get(address if act == "cancel" else order.get_absolute_url())
     return client.post(address, {"form_key": key_on(page)} | data)
 
 

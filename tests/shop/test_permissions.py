@@ -17,6 +17,9 @@ pytestmark = pytest.mark.django_db
 ANYONE = {"login"}
 """Addresses for whoever is not signed in."""
 
+CUSTOMER = {"private", "private-view", "private-answer", "private-ask", "private-paper"}
+"""Addresses for whoever came by a customer's link, without signing in."""
+
 BENCH = {
     "front", "orders", "order-new", "order", "order-edit", "order-decline",
     "order-cancel", "knife-new", "customer-list", "customer-new", "customer",
@@ -31,7 +34,11 @@ OWNER = {
     "quote-terms",
     "quote-json", "quote-csv",
     "shop-hour", "hours", "after",
-    "stacks", "floor", "texts",
+    "stacks", "floor", "texts", "change-new", "change",
+    "invoices", "invoice-json",
+    "payments", "request-pdf",
+    "mail-new", "customer-data", "customer-erase",
+    "links", "link-revoke", "question-answered",
 }  # fmt: skip
 """Addresses for whoever may see prices."""
 
@@ -39,8 +46,9 @@ BY_KIND = {"paper"}
 """Addresses whose own tests say who may open which."""
 
 POST_ONLY = {
-    "order-decline", "order-cancel", "assign-plan", "knife-move", "knife-back",
-    "knife-leave", "shop-tax", "logout", "knife-hours",
+    "order-decline", "assign-plan", "knife-move", "knife-back",
+    "knife-leave", "shop-tax", "logout", "knife-hours", "customer-erase",
+    "request-pdf", "link-revoke", "question-answered",
 }  # fmt: skip
 
 
@@ -65,6 +73,8 @@ def shop():
         "serial": order.knives.get().serial,
         "pk": PlanFactory().pk,
         "revision": 1,
+        "kind": "quote",
+        "token": "x" * 43,
     }
 
 
@@ -78,10 +88,24 @@ def address(name, shop):
 
 
 def test_every_address_has_a_row():
-    assert set(NAMES) == set(NAMES) & (ANYONE | BENCH | OWNER | BY_KIND)
+    assert set(NAMES) == set(NAMES) & (ANYONE | CUSTOMER | BENCH | OWNER | BY_KIND)
 
 
-@pytest.mark.parametrize("name", sorted(set(NAMES) - ANYONE))
+@pytest.mark.parametrize("name", sorted(set(NAMES) & CUSTOMER))
+@pytest.mark.parametrize("method", ["get", "post"])
+@pytest.mark.parametrize("who", ["client", "helper_client", "owner_client"])
+def test_nobody_opens_a_customer_s_page_without_a_link(
+    request, shop, name, method, who
+):
+    client = request.getfixturevalue(who)
+    where = address(name, shop)
+    answer = getattr(client, method)(where, headers={"host": "localhost"})
+    refusals = {"get": 404, "post": 405} if name == "private" else {}
+    assert answer.status_code == refusals.get(method, 403)
+    assert shop["number"] not in answer.content.decode()
+
+
+@pytest.mark.parametrize("name", sorted(set(NAMES) - ANYONE - CUSTOMER))
 @pytest.mark.parametrize("method", ["get", "post"])
 def test_strangers_are_asked_to_sign_in(client, shop, name, method):
     answer = getattr(client, method)(address(name, shop))

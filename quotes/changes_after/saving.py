@@ -1,0 +1,172 @@
+"""Keeping a change with its note, writing the answer down, settling a cancellation."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import fields, replace
+from decimal import Decimal
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.utils import timezone
+
+from billets.physics.errors import _
+from quotes import store
+from quotes.changes_after.agreed import agreed_total, knife_prices
+from quotes.changes_after.figured import (
+    COLUMNS,
+    Figured,
+    as_it_is,
+    changed_knife,
+    gates_passed,
+)
+from quotes.changes_after.ladder import Settled, rung, settled
+from quotes.changes_after.possible import refusals
+from quotes.errors import QuoteError
+from quotes.models import Paper
+from quotes.money import total
+from quotes.pricing import rates_on
+from quotes.services import Printed
+from shop import changes, payments, stages
+from shop import services as shop_services
+from shop.changes import Asked
+from shop.models import AgreedChange, Knife, Order
+
+
+def next_number(order: Order) -> int:
+    """Return the number the next change note of an order gets."""
+    last = Paper.objects.filter(order=order, kind="change").order_by("-revision")
+    return (last.values_list("revision", flat=True).first() or 0) + 1
+
+
+@transaction.atomic
+def save_change(
+    asked: Asked, knife: Knife, printed: Printed, number: int, *,
+    by: User | None, at: dt.datetime,
+) -> AgreedChange:  # fmt: skip
+    """Keep a change and its note in one act; nothing of the knife is altered yet.
+
+    StageError or StaleError as in ``shop.changes.open_change``; QuoteError if another
+    change was kept since this one was printed.
+    """
+    shop_services.hold_order(knife.order)
+    if number != next_number(knife.order):
+        raise QuoteError(
+            _("Someone else has just made a change of this order; look at it first."),
+            field="wish",
+        )
+    paper = Paper.objects.create(
+        sha256=store.keep(printed.body), media=printed.media, kind="change",
+        order=knife.order, revision=number, made_at=at, by=by,
+    )  # fmt: skip
+    kept = {**asked.values, "paper": paper.pk, "number": number}
+    return changes.open_change(knife, replace(asked, values=kept), by=by, at=at)
+
+
+def asked_of(figured: Figured, wish: str, version: int, told: list[list[str]]) -> Asked:
+    """Return a change as it is kept: columns, words, and what it was reckoned from."""
+    knife, part = figured.knife, figured.wish
+    return Asked(
+        wish=wish,
+        values={
+            "columns": dict(figured.columns),
+            "typed": part.values.get("typed", {}),
+            "version": version,
+            "told": told,
+            "agreed": str(figured.agreed),
+            "total": str(figured.total),
+            "currency": figured.currency,
+            "cut": part.cut,
+            "reckoned_more": str(figured.reckoned_more),
+            "part": str(figured.part),
+            "percent": str(figured.percent),
+            "rates_on": figured.priced.day.isoformat(),
+            "week_before": _iso(knife.order.promised_week),
+        },
+        passed=gates_passed(knife),
+        more=figured.more, fee=figured.fee, new_week=part.new_week,
+    )  # fmt: skip
+
+
+def _iso(day: dt.date | None) -> str:
+    return day.isoformat() if day else ""
+
+
+@transaction.atomic
+def answer_change(
+    change: AgreedChange, *, accepted: bool, how: str, at: dt.datetime
+) -> AgreedChange:
+    """Write down the customer's answer; a yes alters knife, total and week.
+
+    QuoteError if the knife has come too far for it since, StageError as in
+    ``shop.changes.answer_change``, PlanError if no such knife can be made.
+    """
+    if accepted and change.state == "open" and change.knife:
+        _check_still_possible(change, change.knife.pk)
+    return changes.answer_change(change, accepted=accepted, how=how, at=at)
+
+
+def _check_still_possible(change: AgreedChange, pk: int) -> None:
+    knife = Knife.objects.select_related("order").get(pk=pk)
+    values = {name: getattr(knife, name) for name in COLUMNS}
+    values |= change.values["columns"]
+    then = changed_knife(knife, values)
+    found = refusals(knife.stage, as_it_is(knife), as_it_is(then))
+    if found:
+        first = found[0]
+        raise QuoteError(first.message, field=first.field, **first.values)
+
+
+# --- a cancellation ----------------------------------------------------------------
+
+SETTLED = tuple(one.name for one in fields(Settled))
+
+
+def settle(order: Order, *, cut: bool) -> Settled | None:
+    """Return what becomes of the money if an order is cancelled today.
+
+    None where nothing was agreed. What the customer has already stays owed in full.
+    QuoteError if the shop has no such rate.
+    """
+    if order.state != "accepted" or order.agreed is None:
+        return None
+    currency = payments.currency_of(order)
+    prices = knife_prices(order, currency)
+    gone = order.knives.filter(stage=stages.STAGES[-1].key)
+    handed = total(prices[one.serial] for one in gone if one.serial in prices)
+    rates, _prices = rates_on(timezone.localdate())
+    return settled(
+        agreed_total(order) - handed, payments.received(order),
+        rung("cancel", rates, cut=cut), currency=currency, handed_over=handed,
+    )  # fmt: skip
+
+
+@transaction.atomic
+def cancel(
+    order: Order, reason: str, *, cut: bool, by: User | None, at: dt.datetime
+) -> Settled | None:
+    """Cancel an order, and keep what of its money is kept beside the reason.
+
+    StageError if it cannot be cancelled or no reason is given.
+    """
+    shop_services.hold_order(order)
+    order.refresh_from_db(fields=["agreed", "deposit_due"])
+    found = settle(order, cut=cut)
+    shop_services.cancel_order(order, reason=reason, by=by, at=at)
+    for one in order.changes.filter(state="open"):
+        changes.answer_change(one, accepted=False, how=reason[:200], at=at)
+    if found is not None:
+        changes.keep_cancellation(
+            order, reason, found.kept, _kept(found, cut=cut), by=by, at=at
+        )
+    return found
+
+
+def _kept(found: Settled, *, cut: bool) -> dict[str, Any]:
+    return {"cut": cut} | {one: str(getattr(found, one)) for one in SETTLED}
+
+
+def kept_settlement(change: AgreedChange) -> Settled:
+    """Return what a cancellation came to, from the row that keeps it."""
+    return Settled(**{name: Decimal(change.values[name]) for name in SETTLED})

@@ -1,0 +1,87 @@
+"""Everything about a customer as one file: the rows as JSON, and the papers' files.
+
+What hangs on the customer is found by its keys (``tables.rows_about``), so a table that
+comes later is in it by itself. Left out is what is about the shop and not the customer.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
+
+from django.contrib.auth import get_user_model
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import models
+from django.utils import timezone, translation
+from django.utils.translation import gettext, gettext_noop
+
+from quotes import store
+from quotes.models import Paper
+from quotes.paper_files import file_name
+from quotes.privacy.tables import Model, rows_about
+from shop.models import Customer
+
+Json = dict[str, Any]
+
+LEFT_OUT: Mapping[str, str] = MappingProxyType(
+    {
+        "basis": gettext_noop("the shop's own reckoning of its costs"),
+        "digest": gettext_noop("the check of a private link's secret"),
+        "folded": gettext_noop("copies of names that the search needs"),
+        "by": gettext_noop("who of the shop wrote it down"),
+    }
+)
+"""Columns that say nothing about the customer, or would open something; and what they
+are. Every column that names somebody of the shop counts as ``by``."""
+
+
+def exported(customer: Customer) -> bytes:
+    """Return all that is kept about a customer as a ZIP."""
+    rows = {model: _rows(model, keys) for model, keys in rows_about(customer).items()}
+    papers = Paper.objects.filter(order__customer=customer)
+    file, lost = io.BytesIO(), []
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as whole:
+        for paper in papers.select_related("order", "knife").order_by("pk"):
+            name = file_name(paper)
+            try:
+                whole.writestr(f"papers/{name}", store.read(paper.sha256))
+            except store.DamagedPaperError:
+                lost.append(name)
+        about = {"about": _about(customer, lost), **_named(rows)}
+        text = json.dumps(about, cls=DjangoJSONEncoder, ensure_ascii=False, indent=2)
+        whole.writestr("customer.json", text + "\n")
+    return file.getvalue()
+
+
+def _named(rows: Mapping[Model, list[Json]]) -> Json:
+    return {model._meta.model_name or "": found for model, found in rows.items()}
+
+
+def _rows(model: Model, keys: list[Any]) -> list[Json]:
+    known = model._default_manager.filter(pk__in=keys).order_by("pk")
+    columns = [one for one in model._meta.concrete_fields if _goes_out(one)]
+    return [{one.name: one.value_from_object(row) for one in columns} for row in known]
+
+
+def _goes_out(column: models.Field) -> bool:
+    of_the_shop = column.related_model is get_user_model()
+    return not of_the_shop and column.name not in LEFT_OUT
+
+
+def _about(customer: Customer, lost: list[str]) -> Json:
+    """Say what the file is, in the customer's language."""
+    with translation.override(customer.language):
+        return {
+            "what": gettext(
+                "All that is kept about this customer: one list a table, papers as "
+                "files in the folder beside. Sizes are in metres, weights in "
+                "kilograms, angles in radians, hardness in HRC."
+            ),
+            "made_at": timezone.now(),
+            "left_out": [gettext(one) for one in LEFT_OUT.values()],
+            "papers_missing_or_damaged": lost,
+        }

@@ -1,0 +1,231 @@
+"""An order's payments: what arrived, what is open, and papers that ask for it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST
+
+from billets.idempotency import key_of, once, sent_before
+from billets.messages import sentence
+from billets.text import KEY_DIGITS, sent_number
+from quotes.errors import QuoteError
+from quotes.pay.bought import bought_of
+from quotes.pay.code import no_code, transfer_to
+from quotes.pay.documents import (
+    keep_request,
+    print_request,
+    printed_before,
+    requests_of,
+)
+from quotes.pay.forms import DepositForm, PaymentForm, RequestForm
+from quotes.pay.request import (
+    NAMES,
+    RequestPaper,
+    amount_asked,
+    balance_text,
+    request_paper,
+)
+from quotes.pay.words import payment_rows, standing
+from quotes.services import Printed
+from quotes.wording import money_text
+from shop import payments
+from shop.context import shop_of
+from shop.models import Order, Payment
+from shop.payments import DoubtfulError
+from shop.stages import StageError
+from shop.views.common import for_owner, system_of, user_of
+
+
+@for_owner
+@require_http_methods(["GET", "POST"])
+def payments_page(request: HttpRequest, number: str) -> HttpResponse:
+    """Show an order's money; enter some, take some back, agree on another deposit."""
+    order = _order(number)
+    if request.method != "POST":
+        return _page(request, order)
+    if "take_back" in request.POST:
+        return _take_back(request, order)
+    if "deposit" in request.POST:
+        return _deposit(request, order)
+    return _receive(request, order)
+
+
+def _order(number: str) -> Order:
+    return get_object_or_404(Order.objects.select_related("customer"), number=number)
+
+
+def _address(order: Order) -> str:
+    return reverse("payments", args=[order.number])
+
+
+def _receive(request: HttpRequest, order: Order) -> HttpResponse:
+    form = PaymentForm(
+        request.POST, currency=payments.currency_of(order), system=system_of(request)
+    )
+    if form.is_valid():
+        answer = _done(request, form, partial(_enter, request, order, form))
+        if answer:
+            return answer
+    return _page(request, order, payment=form)
+
+
+def _enter(request: HttpRequest, order: Order, form: PaymentForm) -> str:
+    payments.receive(
+        order, form.payment, by=user_of(request), at=timezone.now(), sure=form.is_sure
+    )
+    messages.success(request, _("The payment is entered."))
+    return _address(order)
+
+
+def _done(
+    request: HttpRequest, form: forms.Form, act: Callable[[], str]
+) -> HttpResponse | None:
+    """Carry out an act once; None, and why beside its box, if it cannot be."""
+    try:
+        return once(request, act)
+    except (StageError, QuoteError) as error:
+        box = error.field if error.field in form.fields else None
+        code = "ask" if isinstance(error, DoubtfulError) else None
+        said = sentence(error, system_of(request))
+        form.add_error(box, forms.ValidationError(said, code=code))
+        return None
+
+
+def _take_back(request: HttpRequest, order: Order) -> HttpResponse:
+    key = sent_number(request.POST["take_back"], digits=KEY_DIGITS) or 0
+    payment = get_object_or_404(Payment, pk=key, order=order)
+    try:
+        return once(request, partial(_undo, request, payment))
+    except StageError as error:
+        messages.error(request, sentence(error, system_of(request)))
+        return _page(request, order)
+
+
+def _undo(request: HttpRequest, payment: Payment) -> str:
+    payments.take_back(payment, by=user_of(request), at=timezone.now())
+    messages.success(request, _("The payment is taken back; the list keeps it."))
+    return _address(payment.order)
+
+
+def _deposit(request: HttpRequest, order: Order) -> HttpResponse:
+    form = _deposit_form(request, order, request.POST)
+    if form.is_valid():
+        answer = _done(request, form, partial(_agree, request, order, form))
+        if answer:
+            return answer
+    return _page(request, order, deposit=form)
+
+
+def _deposit_form(request: HttpRequest, order: Order, data: Any = None) -> DepositForm:
+    return DepositForm(
+        data, currency=payments.currency_of(order), system=system_of(request),
+        deposit=order.deposit_due or payments.ZERO,
+    )  # fmt: skip
+
+
+def _agree(request: HttpRequest, order: Order, form: DepositForm) -> str:
+    payments.change_deposit(order, form.cleaned_data["deposit"], seen=form.was)
+    messages.success(request, _("The deposit is changed."))
+    return _address(order)
+
+
+# --- requests ---------------------------------------------------------------------
+
+
+@for_owner
+@require_POST
+def request_pdf(request: HttpRequest, number: str) -> HttpResponse:
+    """Print a request for the deposit or the balance, and keep it."""
+    order = _order(number)
+    if sent_before(request):
+        return once(request, order.get_absolute_url)
+    form = RequestForm(request.POST, system=system_of(request))
+    if not form.is_valid():
+        return _page(request, order, request_form=form)
+    try:
+        paper = request_paper(
+            order, shop_of(request), form.cleaned_data["what"], timezone.localdate()
+        )
+    except QuoteError as error:
+        form.add_error(None, sentence(error, system_of(request)))
+        return _page(request, order, request_form=form)
+    printed = None if printed_before(order, paper) else print_request(paper)
+    return once(request, partial(_keep, request, order, paper, printed))
+
+
+def _keep(
+    request: HttpRequest, order: Order, paper: RequestPaper, printed: Printed | None
+) -> str:
+    kept = keep_request(order, paper, printed, by=user_of(request), at=timezone.now())
+    return kept.get_absolute_url()
+
+
+# --- the page ---------------------------------------------------------------------
+
+
+def _page(request: HttpRequest, order: Order, **sent: forms.Form) -> HttpResponse:
+    currency, bought = payments.currency_of(order), bought_of(order)
+    today = {"received_on": timezone.localdate()}
+    rows = order.payments.select_related("by", "taken_back_by").order_by("-pk")
+    context: dict[str, Any] = {
+        "order": order,
+        "bought": bought,
+        "standing": standing(order, currency),
+        "rows": payment_rows(rows, currency),
+        "payment": PaymentForm(
+            currency=currency, initial=today, system=system_of(request)
+        ),
+        "deposit": _deposit_form(request, order),
+        "form": next(iter(sent.values()), None),
+        "requests": requests_of(order),
+        "asks": _asks(order, currency),
+        "account": _account(request, order, currency),
+        "balance_text": _balance_text(order),
+        "customer_language": translation.get_language_info(order.customer.language)[
+            "name_translated"
+        ],
+        "form_key": key_of(request),
+    }
+    return render(request, "quotes/payments.html", context | sent)
+
+
+def _asks(order: Order, currency: str) -> list[tuple[str, str, str]]:
+    """Return what can be asked for: its key, name and amount."""
+    found: list[tuple[str, str, str]] = []
+    for what, name in NAMES.items():
+        try:
+            amount = amount_asked(order, what)
+        except QuoteError:
+            continue
+        found.append((what, str(name), money_text(amount, currency)))
+    return found
+
+
+def _account(request: HttpRequest, order: Order, currency: str) -> dict[str, str]:
+    """Return why no request can be made, or none with a code; each may be empty."""
+    amount = max(payments.balance(order), payments.ZERO)
+    try:
+        transfer = transfer_to(shop_of(request), amount, currency, order.number)
+    except QuoteError as error:
+        return {"lacks": sentence(error, system_of(request)), "no_code": ""}
+    why = no_code(transfer) if amount else ""
+    return {"lacks": "", "no_code": _(why) if why else ""}
+
+
+def _balance_text(order: Order) -> str:
+    if not payments.ready(order):
+        return ""
+    try:
+        return balance_text(order)
+    except QuoteError:
+        return ""

@@ -1,0 +1,194 @@
+"""The customer's private page: opened by a link, without signing in.
+
+Looking changes nothing; only a form that is sent does. Every answer under these
+addresses carries the headers of ``shop.middleware``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+from django.views.decorators.debug import sensitive_variables
+from django.views.decorators.http import require_POST, require_safe
+
+from billets.physics.errors import Refusal
+from billets.text import sent_number
+from quotes import store
+from quotes.models import Quote
+from quotes.paper_files import TYPES, file_name
+from quotes.private import standing, throttle, tokens, way
+from quotes.private.forms import AskForm, NoForm, YesForm
+from quotes.private.page import papers_of, private_page
+from quotes.private.words import NOTICES
+from quotes.services import Reply
+from quotes.views.papers import POLICIES
+from shop.context import shop_of
+from shop.models import CustomerLink
+
+CustomerView = Callable[..., HttpResponse]
+
+
+class SeeOther(HttpResponseRedirect):
+    """Leads on to a page that is looked at, whatever was sent."""
+
+    status_code = 303
+
+
+def _notice(request: HttpRequest, key: str) -> HttpResponse:
+    """Say in a page of its own why there is nothing else."""
+    notice = NOTICES[key]
+    context = {"notice": notice}
+    return render(request, "private/notice.html", context, status=notice.status)
+
+
+@login_not_required
+@require_safe
+@sensitive_variables()
+def private_open(request: HttpRequest, token: str) -> HttpResponse:
+    """Swap the token of a link for a cookie, and lead on to the page without it."""
+    if not way.is_safe(request):
+        return _notice(request, "plain")
+    address, now = throttle.address_of(request), timezone.now()
+    if throttle.is_over(address, now):
+        return _notice(request, "throttled")
+    # The middleware has taken it out of the address.
+    link = tokens.find(getattr(request, "private_token", token))
+    if link is None:
+        throttle.note(address, now)
+        return _notice(request, "unknown")
+    ended = tokens.ended(link, standing.today())
+    if ended:
+        with translation.override(link.order.customer.language):
+            return _notice(request, ended)
+    response = SeeOther(reverse("private-view"))
+    tokens.remember(response, request, link)
+    return response
+
+
+def for_customer(view: CustomerView) -> CustomerView:
+    """Keep a page to whoever came by a link that works; speak their language."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if not way.is_safe(request):
+            return _notice(request, "plain")
+        link = tokens.remembered(request)
+        if link is None:
+            return _notice(request, "no_key")
+        with translation.override(link.order.customer.language):
+            ended = tokens.ended(link, standing.today())
+            if ended:
+                return _notice(request, ended)
+            return view(request, link, *args, **kwargs)
+
+    return guarded
+
+
+@login_not_required
+@for_customer
+@require_safe
+def private_view(request: HttpRequest, link: CustomerLink) -> HttpResponse:
+    """Show the quote, or how the order stands."""
+    return _page(request, link)
+
+
+def _page(
+    request: HttpRequest, link: CustomerLink, **sent: YesForm | NoForm | AskForm
+) -> HttpResponse:
+    """Show the page; a form that was sent keeps what was typed."""
+    page = private_page(link.order, shop_of(request))
+    if page is None:
+        return _notice(request, "nothing")
+    forms = {"yes": YesForm(options=page.options), "no": NoForm(), "ask": AskForm()}
+    wrong = next(iter(sent.values()), None)
+    context = {"page": page, **forms, **sent, "form": wrong}
+    return render(request, "private/page.html", context)
+
+
+@login_not_required
+@for_customer
+@require_safe
+def private_paper(
+    request: HttpRequest, link: CustomerLink, kind: str, revision: int
+) -> HttpResponse:
+    """Give one of the order's papers as it was kept."""
+    paper = papers_of(link.order).filter(kind=kind, revision=revision).first()
+    if paper is None:
+        return _notice(request, "nothing")
+    try:
+        body = store.read(paper.sha256)
+    except store.DamagedPaperError:
+        return _notice(request, "damaged")
+    headers = {
+        "Content-Type": TYPES[paper.media],
+        "Content-Disposition": f'inline; filename="{file_name(paper)}"',
+        "Content-Security-Policy": POLICIES[paper.media],
+    }
+    return HttpResponse(body, headers=headers)
+
+
+# --- what changes something ------------------------------------------------------
+
+
+@login_not_required
+@for_customer
+@require_POST
+def private_answer(request: HttpRequest, link: CustomerLink) -> HttpResponse:
+    """Take a yes or a no to the very quote that was shown; sent again it stays one."""
+    accepted = request.POST.get("answer") == "yes"
+    quote = standing.quote_shown(link.order, request.POST.get("sha256", ""))
+    option = sent_number(request.POST.get("option")) if accepted else None
+    raw = Reply(accepted=accepted, note="", option=option)
+    why = standing.refusal(quote, raw, standing.today())
+    if why or quote is None:
+        return _refused(request, why)
+    form = YesForm(request.POST, options=_options(quote))
+    sent = form if accepted else NoForm(request.POST)
+    if not sent.is_valid():
+        return _page(request, link, **{"yes" if accepted else "no": sent})
+    reply = sent.reply(shop_of(request))
+    try:
+        standing.take(link, quote, reply, timezone.now())
+    except Refusal:  # somebody was quicker, or the knife cannot be made so
+        return _refused(
+            request, standing.refusal(quote, reply, standing.today()) or "changed"
+        )
+    return SeeOther(reverse("private-view"))
+
+
+def _options(quote: Quote) -> list[tuple[str, str]]:
+    return [(str(one.position), one.label) for one in quote.options.all()]
+
+
+def _refused(request: HttpRequest, why: str) -> HttpResponse:
+    if why == standing.DONE:
+        return SeeOther(reverse("private-view"))
+    return _notice(request, why)
+
+
+@login_not_required
+@for_customer
+@require_POST
+def private_ask(request: HttpRequest, link: CustomerLink) -> HttpResponse:
+    """Take a question; the shop finds it on its first page."""
+    sha256 = request.POST.get("sha256", "")
+    if standing.quote_shown(link.order, sha256) is None:
+        return _notice(request, "other")
+    form = AskForm(request.POST)
+    if form.is_valid():
+        if standing.ask(link, form.cleaned_data["question"], timezone.now()):
+            return SeeOther(f"{reverse('private-view')}#asked")
+        many = _(
+            "So many questions of yours wait for an answer already that no more are "
+            "taken here: call or write to the shop."
+        )
+        form.add_error("question", many)
+    return _page(request, link, ask=form)

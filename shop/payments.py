@@ -1,0 +1,307 @@
+"""Money received for orders: entered, taken back, and what is still open.
+
+What an order owes was agreed with the yes to its quote; without one there is nothing
+to pay. Sums are made of the rows here and never by the database, which may keep
+decimals as floats. The sentences name no amount: the bench reads some of them, and
+not everybody there may see prices.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.utils import timezone
+
+from billets.physics.errors import _
+from shop import stages
+from shop.models import Knife, Order, Payment, Shop, StageEvent
+from shop.stages import StageError
+
+ZERO = Decimal(0)
+FORGE, LAST_AT_THE_BENCH = stages.STAGES[0].key, stages.STAGES[-2].key
+DELIVERED = stages.STAGES[-1].key
+
+What = Literal["deposit", "balance"]
+
+
+class DoubtfulError(StageError):
+    """A payment that may be a slip: entered only if somebody says that it is right."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Received:
+    """A payment as it is typed.
+
+    Attributes
+    ----------
+    amount : Decimal
+        What arrived.
+    received_on : date
+        The day it arrived.
+    reference : str
+        What the bank's paper calls it.
+    """
+
+    amount: Decimal
+    received_on: dt.date
+    reference: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Owed:
+    """Money an order waits for: which, and since when."""
+
+    order: Order
+    what: What
+    amount: Decimal
+    since: dt.date
+
+
+# --- what is open -----------------------------------------------------------------
+
+
+def received(order: Order) -> Decimal:
+    """Return what has been received for an order and was not taken back."""
+    return _sum(order.payments.all())
+
+
+def _sum(payments: Iterable[Payment]) -> Decimal:
+    return sum((one.amount for one in payments if one.taken_back is None), ZERO)
+
+
+def balance(order: Order) -> Decimal:
+    """Return what is still open of what was agreed; below zero is paid too much."""
+    return (order.agreed or ZERO) - received(order)
+
+
+def deposit_missing(order: Order) -> Decimal:
+    """Return what is still open of the deposit; nothing where none was agreed."""
+    return max((order.deposit_due or ZERO) - received(order), ZERO)
+
+
+def currencies(orders: Iterable[Order]) -> dict[int, str]:
+    """Return in what each order is paid, by its number in the database.
+
+    It is the currency of the quote that was accepted, which the shop may have left
+    since; the quotes belong to the app above this one.
+    """
+    keys = [order.pk for order in orders]
+    usual = dict.fromkeys(keys, Shop.current().currency)
+    agreed = Order.objects.filter(pk__in=keys, quotes__answer__accepted=True)
+    return usual | dict(
+        agreed.order_by("quotes__revision").values_list("pk", "quotes__currency")
+    )
+
+
+def currency_of(order: Order) -> str:
+    """Return in what an order is paid."""
+    return currencies([order])[order.pk]
+
+
+# --- writing ----------------------------------------------------------------------
+
+
+@transaction.atomic
+def receive(
+    order: Order,
+    one: Received,
+    *,
+    by: User | None,
+    at: dt.datetime,
+    sure: bool = False,
+) -> Payment:
+    """Write a payment down.
+
+    StageError where nothing is agreed, the amount is not above zero or the day is yet
+    to come; DoubtfulError, unless somebody is ``sure``, where the very same has been
+    entered before or more arrives than is open.
+    """
+    _hold(order)
+    _check(order, one, today=timezone.localdate(at))
+    if not sure:
+        _ask(order, one)
+    return Payment.objects.create(
+        order=order, amount=one.amount, received_on=one.received_on,
+        reference=one.reference, by=by, at=at,
+    )  # fmt: skip
+
+
+def _hold(order: Order) -> None:
+    """Read again what an order owes, and make whoever else enters money for it wait."""
+    now = Order.objects.select_for_update().get(pk=order.pk)
+    order.agreed, order.deposit_due = now.agreed, now.deposit_due
+
+
+def _check(order: Order, one: Received, *, today: dt.date) -> None:
+    if order.agreed is None:
+        raise StageError(
+            _("Nothing is agreed for order {number} yet: write down the customer's "
+              "yes to a quote first."),
+            number=order.number,
+        )  # fmt: skip
+    if not one.amount.is_finite() or one.amount <= 0:
+        raise StageError(
+            _("A payment is above zero. To undo one that was entered, take it back in "
+              "the list."),
+            field="amount",
+        )  # fmt: skip
+    if one.received_on > today:
+        raise StageError(
+            _("{day} is yet to come: enter the money on the day it arrives."),
+            field="received_on",
+            day=one.received_on,
+        )
+
+
+def _ask(order: Order, one: Received) -> None:
+    same = order.payments.filter(
+        taken_back=None, amount=one.amount, received_on=one.received_on,
+        reference=one.reference,
+    )  # fmt: skip
+    if same.exists():
+        raise DoubtfulError(
+            _("This amount of this day with this reference is entered already. Tick "
+              "the box if it came a second time."),
+            field="sure",
+        )  # fmt: skip
+    if one.amount > balance(order):
+        raise DoubtfulError(
+            _("This is more than is still open. Tick the box if so much arrived."),
+            field="sure",
+        )
+
+
+def take_back(payment: Payment, *, by: User | None, at: dt.datetime) -> None:
+    """Take a payment back; it stays written, and no longer counts."""
+    still = Payment.objects.filter(pk=payment.pk, taken_back=None)
+    if not still.update(taken_back=at, taken_back_by=by):
+        raise StageError(_("This payment has been taken back already."))
+
+
+@transaction.atomic
+def change_deposit(order: Order, deposit: Decimal, *, seen: Decimal | None) -> None:
+    """Agree on another deposit than the quote's; StageError if it is above the total.
+
+    ``seen`` is the deposit whoever changes it was looking at.
+    """
+    _hold(order)
+    if order.deposit_due != seen:
+        raise StageError(
+            _("Someone else has just changed this deposit; look at it again."),
+            field="deposit",
+        )
+    check_deposit(order.agreed, deposit)
+    Order.objects.filter(pk=order.pk).update(deposit_due=deposit)
+    order.deposit_due = deposit
+
+
+def check_deposit(total: Decimal | None, deposit: Decimal) -> None:
+    """Refuse a deposit that is below nothing, or more than all there is to pay."""
+    if deposit < 0 or deposit > (total or ZERO):
+        raise StageError(
+            _("A deposit lies between nothing and the agreed total: make it smaller."),
+            field="deposit",
+        )
+
+
+# --- at the bench -----------------------------------------------------------------
+
+
+def forge_waits(knife: Knife) -> bool:
+    """Say whether a knife stands at the forge and its deposit is not here."""
+    return knife.stage == FORGE and deposit_missing(knife.order) > 0
+
+
+def delivery_waits(knife: Knife) -> bool:
+    """Say whether a knife's next stage is its customer, and money is open."""
+    return knife.stage == LAST_AT_THE_BENCH and balance(knife.order) > 0
+
+
+def check_move(knife: Knife, to: str, *, reason: str) -> None:
+    """Refuse a move that money stands against.
+
+    A knife is handed over when its order is paid, or for a reason that is kept; where
+    the shop wants it so, none leaves the forge before the deposit is here.
+    """
+    if to in stages.EXITS:
+        return
+    if forge_waits(knife) and Shop.current().deposit_locks:
+        raise StageError(
+            _("The deposit of order {number} is not here, and this shop does no work "
+              "at the forge before it is. Write the payment down first."),
+            number=knife.order.number,
+        )  # fmt: skip
+    if to == DELIVERED and not reason.strip() and delivery_waits(knife):
+        raise StageError(
+            _("Order {number} is not paid in full. Write the payment down, or say why "
+              "the knife is handed over before."),
+            field="reason",
+            number=knife.order.number,
+        )  # fmt: skip
+
+
+# --- who waits for money ----------------------------------------------------------
+
+
+def owing() -> list[Owed]:
+    """Return the money the shop waits for, longest first.
+
+    A deposit is waited for from the yes on, a balance once every knife is at the last
+    stage of the bench, and for a knife handed over unpaid.
+    """
+    found = [_owed(order) for order in _candidates()]
+    return sorted((one for one in found if one), key=lambda one: one.since)
+
+
+def _candidates() -> Iterable[Order]:
+    """Return orders that may owe something: at work, or handed over for a reason."""
+    handed = StageEvent.objects.filter(stage=DELIVERED).exclude(reason="")
+    working = Order.objects.filter(state="accepted")
+    unpaid = Order.objects.filter(
+        state="delivered", pk__in=handed.values("knife__order")
+    )
+    return (
+        (working | unpaid)
+        .exclude(agreed=None)
+        .select_related("customer")
+        .prefetch_related("payments", "knives__events")
+    )
+
+
+def _owed(order: Order) -> Owed | None:
+    knives = list(order.knives.all())
+    finished = _days(knives, stage=LAST_AT_THE_BENCH)
+    if finished and ready(order):
+        return _open(order, "balance", balance(order), max(finished))
+    asked = timezone.localdate(order.created)
+    since = min(_days(knives, came_from=stages.NOT_STARTED), default=asked)
+    return _open(order, "deposit", deposit_missing(order), since)
+
+
+def ready(order: Order) -> bool:
+    """Say whether the knives of an order are made: at the last stage, or beyond it."""
+    made = (LAST_AT_THE_BENCH, DELIVERED)
+    left = [one for one in order.knives.all() if one.stage not in stages.EXITS]
+    return bool(left) and all(one.stage in made for one in left)
+
+
+def _open(order: Order, what: What, amount: Decimal, since: dt.date) -> Owed | None:
+    if amount <= 0:
+        return None
+    return Owed(order=order, what=what, amount=amount, since=since)
+
+
+def _days(knives: Iterable[Knife], **of: str) -> list[dt.date]:
+    """Return the days of the moves of some knives that are as told."""
+    return [
+        timezone.localdate(event.at)
+        for knife in knives
+        for event in knife.events.all()
+        if all(getattr(event, name) == value for name, value in of.items())
+    ]

@@ -1,0 +1,348 @@
+"""A change after the yes, its price, fee and answer; a cancellation and its sum."""
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from quotes.changes_after import saving
+from quotes.changes_after.agreed import knife_prices, order_is_cut, steel_is_cut
+from quotes.changes_after.figured import Impossible
+from quotes.errors import QuoteError
+from quotes.money import money
+from quotes.pricing import price_order
+from shop import services
+from shop.entries import write_entry
+from shop.models import AgreedChange, Knife, Order, Rate
+from shop.services import StaleError
+from shop.stages import StageError
+from tests.factories import KnifeFactory, moment
+from tests.quotes.changes import (
+    agreed_order,
+    at_stage,
+    figure,
+    knife_of,
+    made,
+    paid,
+    wish,
+)
+from tests.quotes.orders import (
+    LONG_AGO,
+    answer,
+    drafted,
+    issue,
+    ready_order,
+    without_printer,
+)
+from tests.quotes.orders import ready_shop as lay_in
+
+pytestmark = pytest.mark.django_db
+
+WEEK = dt.date(2026, 5, 4)
+
+
+@pytest.fixture(autouse=True)
+def ready_shop():
+    lay_in()
+
+
+def yes(change, how="on the telephone"):
+    return saving.answer_change(change, accepted=True, how=how, at=moment())
+
+
+def no(change, how="by mail"):
+    return saving.answer_change(change, accepted=False, how=how, at=moment())
+
+
+def gross(order):
+    return price_order(order, timezone.localdate()).lines.price.whole.gross
+
+
+# --- what it comes to --------------------------------------------------------------
+
+
+def test_work_costs_what_the_real_chain_asks_for_the_other_knife():
+    """A law: the difference told before is the difference of the prices after."""
+    order = agreed_order()
+    before = gross(order)
+    change = made(knife_of(order), length=0.183)
+    yes(change)
+    assert change.more == gross(order) - before > 0
+
+
+def test_smaller_knife_costs_less_and_a_finish_nothing():
+    knife = knife_of(agreed_order())
+    assert figure(knife, length=0.15).more < 0
+    same = figure(knife, finish="polished spine")
+    assert (same.more, same.fee) == (0, 0)
+    assert same.total == 1000
+
+
+def test_fee_is_the_rung_of_the_part_changed():
+    knife = knife_of(agreed_order())
+    before, after = (figure(knife, cut=cut, length=0.183) for cut in (False, True))
+    assert before.fee == 0
+    assert 0 < after.part < before.part < 1000  # the grind is not begun
+    assert after.fee == money(after.part / 2)
+    handle = figure(knife, cut=True, handle_material="beech")
+    assert [one.key for one in handle.parts] == ["handle"]
+    assert handle.fee == 0  # nor is the handle
+    Rate.objects.filter(key="change_after").update(value=Decimal(20))
+    assert figure(knife, cut=True, length=0.183).fee == money(after.part / 5)
+
+
+def test_smith_may_ask_for_another_fee_and_another_total():
+    one = figure(knife_of(agreed_order()), cut=True, length=0.183, fee="20", total=1100)
+    assert (one.fee, one.total, one.more) == (20, 1100, 80)
+    assert one.reckoned_fee > 20
+
+
+def test_discount_in_per_cent_counts_and_a_total_asked_for_once_does_not():
+    order = agreed_order()
+    plain = figure(knife_of(order), length=0.183).more
+    drafted(order, discount_percent=Decimal(10), asked=Decimal(900), step=Decimal(50))
+    less = figure(knife_of(order), length=0.183).more
+    assert less == pytest.approx(plain * Decimal("0.9"), abs=Decimal("0.02"))
+
+
+def test_billet_is_asked_whether_it_still_suffices_until_it_is_forged():
+    order = agreed_order()
+    one = figure(knife_of(order), length=0.183)
+    plan = one.priced.plans[one.knife.target.plan_id]
+    assert one.billet.verdict.needed > plan.verdict.needed
+    assert one.billet.plain.bar_mass == plan.plain.bar_mass
+    knife = at_stage(knife_of(order), "grind")
+    assert figure(knife, length=0.155).billet is None
+
+
+def test_impossible_change_says_so_for_every_box_and_nothing_changed_is_asked_about():
+    order = agreed_order()
+    knife = at_stage(knife_of(order), "finish")
+    with pytest.raises(Impossible) as told:
+        figure(knife, length=0.183, hardness=62.0)
+    assert {one.field for one in told.value.errors} == {"length", "hardness"}
+    with pytest.raises(QuoteError, match="Nothing of the knife is changed"):
+        figure(knife, note="mind the tip")
+
+
+# --- the answer --------------------------------------------------------------------
+
+
+def test_yes_changes_knife_total_deposit_week_and_nothing_before_it():
+    order = agreed_order(promised_week=dt.date(2026, 4, 6))
+    change = made(knife_of(order), length=0.183, new_week=WEEK)
+    assert knife_of(order).length == 0.163
+    assert Order.objects.get(pk=order.pk).agreed == 1000
+    change = yes(change)
+    order.refresh_from_db()
+    knife = knife_of(order)
+    assert (knife.length, knife.version) == (0.183, 2)
+    assert knife.target.needed > 0.2
+    assert order.agreed == 1000 + change.more + change.fee
+    assert (order.promised_week, order.deposit_due) == (WEEK, 300)
+    assert (change.state, change.how) == ("agreed", "on the telephone")
+    assert change.answered_at is not None
+
+
+def test_no_leaves_everything_and_is_kept():
+    order = agreed_order(promised_week=WEEK)
+    change = no(made(knife_of(order), length=0.183, new_week=dt.date(2026, 6, 1)))
+    order.refresh_from_db()
+    assert (order.agreed, order.promised_week) == (1000, WEEK)
+    assert knife_of(order).length == 0.163
+    assert (change.state, change.how) == ("refused", "by mail")
+
+
+def test_what_was_said_once_stays_said():
+    order = agreed_order()
+    agreed = yes(made(knife_of(order), length=0.183))
+    with pytest.raises(StageError, match="yes to this change is written down already"):
+        no(agreed)
+    refused = no(made(knife_of(order), length=0.193))
+    with pytest.raises(StageError, match="no to this change is written down already"):
+        yes(refused)
+    assert knife_of(order).length == 0.183
+
+
+def test_answer_without_how_it_was_said_is_asked_back():
+    change = made(knife_of(agreed_order()), length=0.183)
+    with pytest.raises(StageError, match="Say how it was said"):
+        yes(change, how="  ")
+
+
+def test_second_change_waits_for_the_answer_to_the_first_and_adds_to_it():
+    order = agreed_order()
+    first = made(knife_of(order), length=0.183)
+    with pytest.raises(StageError, match="not answered yet"):
+        made(knife_of(order), length=0.190)
+    yes(first)
+    second = made(knife_of(order), handle_material="beech", total="1200")
+    assert second.values["number"] == 2
+    yes(second)
+    order.refresh_from_db()
+    assert order.agreed == 1200
+    assert set(order.changes.values_list("state", flat=True)) == {"agreed"}
+
+
+def test_two_knives_may_wait_at_once_and_both_add_up():
+    order = agreed_order("One", "Other")
+    waiting = [made(knife_of(order, at), length=0.183) for at in (0, 1)]
+    for change in waiting:
+        yes(change)
+    order.refresh_from_db()
+    assert order.agreed == 1000 + sum(one.more + one.fee for one in waiting)
+
+
+def test_knife_changed_meanwhile_is_not_written_over():
+    order = agreed_order()
+    change = made(knife_of(order), length=0.183)
+    services.change_knife(knife_of(order), {"finish": "satin"})
+    with pytest.raises(StageError, match="has been changed since"):
+        yes(change)
+    order.refresh_from_db()
+    assert (order.agreed, knife_of(order).length) == (1000, 0.163)
+    stale = knife_of(order)
+    no(change)
+    Knife.objects.filter(pk=stale.pk).update(version=9)
+    with pytest.raises(StaleError):
+        made(stale, length=0.183)
+    assert AgreedChange.objects.count() == 1
+
+
+def test_knife_that_came_too_far_meanwhile_is_refused_with_the_reason():
+    order = agreed_order()
+    change = made(knife_of(order), length=0.183)
+    at_stage(knife_of(order), "grind")
+    with pytest.raises(QuoteError, match="can only be forged anew"):
+        yes(change)
+    assert AgreedChange.objects.get().state == "open"
+
+
+def test_order_that_is_not_accepted_or_over_has_no_changes():
+    order = ready_order()
+    services.agree_on(order, total=Decimal(1000), deposit=Decimal(0))
+    with pytest.raises(StageError, match="is not accepted"):
+        made(knife_of(order), length=0.183)
+    order = agreed_order()
+    change = made(knife_of(order), length=0.183)
+    saving.cancel(order, "moved abroad", cut=False, by=None, at=moment())
+    change.refresh_from_db()
+    assert (change.state, change.how) == ("refused", "moved abroad")
+
+
+def test_order_accepted_without_a_quote_has_no_price_to_reckon_from():
+    order = agreed_order()
+    Order.objects.filter(pk=order.pk).update(agreed=None, deposit_due=None)
+    with pytest.raises(QuoteError, match="accepted without a quote"):
+        figure(knife_of(order), length=0.183)
+
+
+# --- the price of one knife --------------------------------------------------------
+
+
+def test_prices_of_knives_add_up_to_what_is_agreed(owner_client, monkeypatch):
+    without_printer(monkeypatch)
+    order = ready_order("One", "Other")
+    drafted(
+        order, extras=[("sheath", "60")], discount_percent=Decimal(5),
+        options=[("Beech", {"handle_material": "beech", "more": Decimal(80)})],
+    )  # fmt: skip
+    answer(owner_client, issue(owner_client, order), "yes", option="2")
+    order.refresh_from_db()
+    prices = knife_prices(order, "EUR")
+    first, other = prices.values()
+    assert first + other == order.agreed
+    assert first > other + 60  # the option is of the first knife alone
+    change = yes(made(knife_of(order), length=0.183))
+    order.refresh_from_db()
+    again = knife_prices(order, "EUR")
+    serial = change.knife.serial
+    assert again[serial] == prices[serial] + change.more + change.fee
+    assert sum(again.values()) == order.agreed
+
+
+def test_knife_made_again_has_the_price_of_the_lost_one(owner_client, monkeypatch):
+    without_printer(monkeypatch)
+    order = ready_order()
+    answer(owner_client, issue(owner_client, order), "yes")
+    order.refresh_from_db()
+    lost = knife_of(order)
+    services.move_knife(
+        lost, "scrapped", gate_passed=False, by=None, at=moment(), reason="crack"
+    )
+    again = KnifeFactory(order=order)
+    assert knife_prices(order, "EUR") == {again.serial: order.agreed}
+
+
+# --- steel cut, and cancelling -----------------------------------------------------
+
+
+def test_steel_counts_as_cut_once_anything_shows_it():
+    order = agreed_order("One", "Other")
+    knife = knife_of(order)
+    assert not order_is_cut(order)
+    write_entry(knife, "stack", 1.2, "1.2 kg", by=None, at=moment())
+    assert steel_is_cut(knife_of(order, 1))  # it comes out of the same billet
+    assert order_is_cut(order)
+
+
+@pytest.mark.parametrize(
+    ("cut", "kept", "returned", "owed"),
+    [(False, 150, 150, 0), (True, 500, 0, 200)],
+)
+def test_cancelled_order_keeps_returns_and_owes_by_the_ladder(
+    cut, kept, returned, owed
+):
+    """15 % before the steel is cut, 50 % after: common practice, no source."""
+    order = agreed_order()
+    paid(order, 300)
+    found = saving.cancel(order, "moved abroad", cut=cut, by=None, at=moment())
+    assert (found.kept, found.returned, found.owed) == (kept, returned, owed)
+    row = AgreedChange.objects.get()
+    order = Order.objects.get(pk=order.pk)
+    assert (row.knife, row.wish, row.state) == (None, "moved abroad", "agreed")
+    assert saving.kept_settlement(row) == found
+    assert (order.state, order.agreed) == ("cancelled", kept)
+    assert order.deposit_due == min(kept, 300)
+
+
+def test_what_is_handed_over_is_owed_in_full():
+    order = agreed_order("One", "Other")
+    Knife.objects.filter(pk=knife_of(order).pk).update(stage="delivered")
+    found = saving.settle(order, cut=True)
+    assert (found.handed_over, found.price, found.kept) == (500, 500, 750)
+
+
+def test_cancellation_taken_back_owes_again_what_was_owed():
+    order = agreed_order()
+    saving.cancel(order, "a slip", cut=False, by=None, at=moment())
+    services.correct_move(
+        knife_of(order), "forge", reason="it stands", by=None, at=moment()
+    )
+    order = Order.objects.get(pk=order.pk)
+    assert (order.state, order.agreed, order.deposit_due) == ("accepted", 1000, 300)
+    assert AgreedChange.objects.get().state == "refused"
+
+
+def test_enquiry_is_cancelled_without_any_sum():
+    order = ready_order()
+    assert saving.cancel(order, "no time", cut=False, by=None, at=moment()) is None
+    assert not AgreedChange.objects.exists()
+
+
+def test_missing_rate_is_named():
+    Rate.objects.filter(key="cancel_before").delete()
+    with pytest.raises(QuoteError) as told:
+        saving.cancel(agreed_order(), "gone", cut=False, by=None, at=moment())
+    assert told.value.field == "cancel_before"
+    assert Order.objects.get().state == "accepted"
+
+
+def test_new_rate_counts_from_its_day():
+    knife = knife_of(agreed_order())
+    tomorrow = timezone.localdate() + dt.timedelta(days=1)
+    Rate.objects.create(key="change_after", value=Decimal(9), valid_from=tomorrow)
+    assert Rate.objects.filter(key="change_after", valid_from=LONG_AGO).exists()
+    assert figure(knife, cut=True, length=0.183).percent == 50
+    assert wish(knife, cut=True).cut

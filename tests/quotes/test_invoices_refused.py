@@ -1,0 +1,175 @@
+"""Invoices that cannot be: each is refused with a sentence, and nothing is kept."""
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from quotes.invoices.billing import before_of
+from quotes.invoices.by_terms import invoice_terms
+from quotes.invoices.drafts import advance_draft, final_draft
+from quotes.models import Invoice, Paper
+from shop import payments
+from shop.models import Customer, Order, Payment, Shop
+from tests.factories import OrderFactory
+from tests.quotes.invoicing import (
+    accepted,
+    advance,
+    cancelled,
+    final,
+    month,
+    paid,
+    ready_shop,
+    refusal,
+    today,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def shop():
+    return ready_shop()
+
+
+# --- refused --------------------------------------------------------------------------
+
+
+def test_no_invoice_before_the_yes():
+    order = OrderFactory(knives=1)
+    Customer.objects.update(address="Quay 9")
+    order = Order.objects.select_related("customer").get(pk=order.pk)
+    assert "needs a yes" in refusal(final, order).message
+
+
+@pytest.mark.parametrize("lacks", ["address", "number", "customer"])
+def test_no_invoice_without_its_particulars(lacks):
+    order = accepted()
+    if lacks == "customer":
+        order.customer.address = " "
+        assert "who buys" in refusal(final, order).message
+        return
+    Shop.objects.update(tax_number="", vat_number="")
+    if lacks == "address":
+        Shop.objects.update(address="")
+    said = {"address": "name and address", "number": "tax number or VAT number"}
+    assert said[lacks] in refusal(final, order).message
+
+
+def test_vat_number_alone_is_enough():
+    Shop.objects.update(tax_number="", vat_number="XX1")
+    assert final(accepted()).seller["vat_number"] == "XX1"
+
+
+def test_no_final_invoice_before_the_supply_or_before_the_yes():
+    order = accepted()
+    ahead = refusal(final, order, today() + dt.timedelta(days=1))
+    assert (ahead.field, "still to come" in ahead.message) == ("supplied_on", True)
+    early = refusal(final, order, today() - dt.timedelta(days=1))
+    assert (early.field, "nothing was supplied" in early.message) == (
+        "supplied_on", True,
+    )  # fmt: skip
+
+
+def test_one_final_invoice_stands_at_a_time():
+    order = accepted()
+    first = final(order)
+    assert "cancel it" in refusal(final, order).message
+    payment = paid(order, "10")
+    shop = Shop.current()
+    assert "stands already" in refusal(
+        advance_draft, order, shop, payment, month(), today=today()
+    ).message  # fmt: skip
+    cancelled(first)
+    assert final(order).gross == 890
+
+
+def test_one_advance_invoice_a_payment():
+    order = accepted()
+    advance(order, "300")
+    shop, payment = Shop.current(), Payment.objects.get()
+    error = refusal(advance_draft, order, shop, payment, month(), today=today())
+    assert error.field == "payment"
+    assert "already" in error.message
+    assert len(before_of(order).unbilled) == 0
+    paid(order, "300")  # alike, and another one
+    assert len(before_of(order).unbilled) == 1
+
+
+def test_payment_above_the_total_is_no_advance():
+    error = refusal(advance, accepted(), "900")
+    assert (error.field, error.values["left"]) == ("payment", 890)
+
+
+def test_advance_whose_payment_was_taken_back_is_cancelled_first():
+    order = accepted()
+    made = advance(order, "300")
+    payments.take_back(Payment.objects.get(), by=None, at=timezone.now())
+    assert before_of(order).unpaid == (made,)
+    assert "taken back" in refusal(final, order).message
+    cancelled(made)
+    assert final(order).due == 890
+
+
+def test_cancelled_order_gets_no_final_invoice():
+    order = accepted()
+    Order.objects.filter(pk=order.pk).update(state="cancelled")
+    order.refresh_from_db()
+    assert "was cancelled" in refusal(final, order).message
+
+
+@pytest.mark.parametrize("which", ["month", "due"])
+def test_days_that_are_past_are_refused(which):
+    order, shop = accepted(), Shop.current()
+    past = today() - dt.timedelta(days=60)
+    if which == "month":
+        payment = paid(order, "10")
+        error = refusal(advance_draft, order, shop, payment, past, today=today())
+        assert error.field == "expected"
+    else:
+        error = refusal(final_draft, order, shop, today(), past, today=today())
+        assert error.field == "due_on"
+
+
+# --- cancelling -----------------------------------------------------------------------
+
+
+def test_cancelling_document_names_what_it_takes_back():
+    order = accepted()
+    first = final(order)
+    back = cancelled(first, reason="wrong address")
+    assert back.cancels == first
+    assert Invoice.objects.get(pk=first.pk).cancelled_by == back
+    assert (back.gross, back.due) == (-890, -890)
+    line = back.lines.get()
+    assert (line.quantity, line.net) == (-1, Decimal("-747.90"))
+    terms = invoice_terms(back)
+    assert terms["BG-3"] == [{"BT-25": first.number, "BT-26": str(first.issued_on)}]
+    assert "wrong address" in back.note
+
+
+def test_what_cannot_be_cancelled_says_why():
+    order = accepted()
+    made = advance(order, "300")
+    last = final(order)
+    assert "cancel that one first" in refusal(cancelled, made).message
+    back = cancelled(last)
+    assert "cancelled already" in refusal(cancelled, last).message
+    assert "is not cancelled" in refusal(cancelled, back).message
+    cancelled(made)
+
+
+def test_second_cancelling_is_refused_by_the_database_too():
+    first = final(accepted())
+    back = cancelled(first)
+    twin = Invoice.objects.values().get(pk=back.pk)
+    paper = Paper.objects.create(
+        sha256="1" * 64, media="html", kind="cancel", order=first.order, revision=9,
+        made_at=timezone.now(),
+    )  # fmt: skip
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Invoice.objects.create(
+            **twin | {"id": None, "number": "2026-9999", "paper_id": paper.pk}
+        )
