@@ -39,11 +39,11 @@ BILLET = "billet"
 Reach: TypeAlias = int
 """Place of the furthest stage a knife has stood at; before the first it is -1."""
 
-_PLACE: Mapping[str, int] = MappingProxyType(
+PLACE: Mapping[str, int] = MappingProxyType(
     {one.key: place for place, one in enumerate(stages.STAGES)}
 )
-_LAST: Mapping[str, int] = MappingProxyType(
-    {row: _PLACE[one.key] for one in stages.STAGES for row, _share in one.hours}
+LAST: Mapping[str, int] = MappingProxyType(
+    {row: PLACE[one.key] for one in stages.STAGES for row, _share in one.hours}
 )
 """Place of the last stage that holds a row."""
 
@@ -144,7 +144,7 @@ def rows_of(stage: str) -> tuple[str, ...]:
 def stages_so_far(knife: Knife) -> tuple[str, ...]:
     """Return the stages of the bench a knife has stood at, in order."""
     reach = _reached([(knife.pk, knife.stage)])[knife.pk]
-    return tuple(key for key in stages.bench() if _PLACE[key] <= reach)
+    return tuple(key for key in stages.bench() if PLACE[key] <= reach)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,7 +191,7 @@ def finished() -> dict[str, list[Done]]:
     reach = _reached({(knife, stage) for _row, knife, _plan, stage, *_rest in rows})
     jobs: dict[tuple[str, int], Done] = {}
     for row, knife, plan, _stage, hours, driver in rows:
-        if plan in billets if row == BILLET else reach[knife] > _LAST[row]:
+        if plan in billets if row == BILLET else reach[knife] > LAST[row]:
             job = (row, plan if row == BILLET else knife)
             before = jobs[job].hours if job in jobs else 0.0
             jobs[job] = Done(hours=before + hours, driver=driver)
@@ -212,22 +212,22 @@ def _finished_billets() -> set[int]:
         target__plan__in=written.values("knife__target__plan")
     ).values_list("target__plan_id", "pk", "stage")
     reach = _reached({(knife, stage) for _plan, knife, stage in knives})
-    forge = stages.STAGES[_LAST[BILLET]].key
+    forge = stages.STAGES[LAST[BILLET]].key
     at_the_forge = {plan for plan, _knife, stage in knives if stage == forge}
-    beyond = {plan for plan, knife, _stage in knives if reach[knife] > _LAST[BILLET]}
+    beyond = {plan for plan, knife, _stage in knives if reach[knife] > LAST[BILLET]}
     return beyond - at_the_forge
 
 
 def _reached(knives: Iterable[tuple[int, str]]) -> dict[int, Reach]:
     """Return how far knives came; one that left the bench came as far as it stood."""
-    reach = {knife: _PLACE.get(stage, -1) for knife, stage in knives}
+    reach = {knife: PLACE.get(stage, -1) for knife, stage in knives}
     left = [knife for knife, stage in knives if stage in stages.EXITS]
     if left:
         moves = StageEvent.objects.filter(knife__in=left, stage__in=stages.EXITS)
         for knife, came_from in moves.order_by("pk").values_list(
             "knife_id", "came_from"
         ):
-            reach[knife] = _PLACE.get(came_from, -1)
+            reach[knife] = PLACE.get(came_from, -1)
     return reach
 
 
