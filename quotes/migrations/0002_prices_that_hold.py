@@ -153,4 +153,8 @@ class Migration(migrations.Migration):
             model_name='quoteoption',
             constraint=models.UniqueConstraint(fields=('quote', 'position'), name='one_option_a_place'),
         ),
+        migrations.AddConstraint(
+            model_name='quoteline',
+            constraint=models.UniqueConstraint(fields=('quote', 'position'), name='one_line_a_place'),
+        ),
     ]
