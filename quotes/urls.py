@@ -17,8 +17,8 @@ from quotes.views import (
     proposals,
     quotes,
     rates,
-    risk,
     sheet,
+    sure,
     texts,
     work,
 )
@@ -54,7 +54,7 @@ urlpatterns = [
     path("knives/<serial:serial>/hours/", work.knife_hours, name="knife-hours"),
     path("floor/", floor.floor_page, name="floor"),
     path("papers/<int:pk>/", papers.paper_file, name="paper"),
-    path("billets/<int:pk>/sure/", risk.sure_page, name="sure"),
+    path("billets/<int:pk>/sure/", sure.sure_page, name="sure"),
     path("shop/rates/", rates.rates_page, name="rates"),
     path("shop/texts/", texts.texts_page, name="texts"),
     path("shop/hours/", hours.hours_page, name="hours"),

@@ -21,8 +21,8 @@ from quotes.pricing import MASS_PLACES
 from shop import stages
 from shop.entries import BILLET_KINDS, KNIFE_KIND
 from shop.models import Entry, Knife, Order, WorkRecord
+from shop.reach import BILLET, LAST, PLACE
 from shop.stages import HOURS_ROWS
-from shop.work import BILLET, LAST, PLACE
 
 SCRAPPED = "scrapped"
 ONE = Decimal(1)

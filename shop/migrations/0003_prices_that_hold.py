@@ -38,6 +38,11 @@ class Migration(migrations.Migration):
             field=models.BooleanField(default=False, verbose_name='buys for a business: prices are read before tax'),
         ),
         migrations.AddField(
+            model_name='customer',
+            name='unnamed',
+            field=models.BooleanField(default=False, editable=False),
+        ),
+        migrations.AddField(
             model_name='order',
             name='named_price',
             field=models.DecimalField(blank=True, decimal_places=3, max_digits=12, null=True, verbose_name='price the customer named'),

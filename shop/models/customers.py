@@ -19,6 +19,8 @@ class Customer(models.Model):
     business = models.BooleanField(
         _("buys for a business: prices are read before tax"), default=False
     )
+    # Only a call is known of whoever has a name made up by the floor price page.
+    unnamed = models.BooleanField(default=False, editable=False)
     language = models.CharField(
         _("language of papers"), max_length=2, default="en", choices=choices.language
     )
