@@ -50,6 +50,15 @@ def sent_before(request: HttpRequest) -> bool:
     return bool(key) and SubmittedForm.objects.filter(key=key[:LONGEST]).exists()
 
 
+def led_to(key: str) -> str:
+    """Return where the form with a key led when it was carried out, else nothing."""
+    # PostgreSQL cannot even look for a key that holds a NUL.
+    if not key.isprintable():
+        return ""
+    done = SubmittedForm.objects.filter(key=key[:LONGEST]).first()
+    return done.leads_to if done else ""
+
+
 def once(request: HttpRequest, act: Callable[[], str]) -> HttpResponse:
     """Carry out ``act`` once for this form and go where it says.
 

@@ -6,6 +6,7 @@ appears. Numbers follow ``billets.grammar``, so 1,500 is asked about and never g
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
@@ -25,7 +26,23 @@ MOST_COUNT = 1_000_000
 
 CURRENCY_SIGNS = MappingProxyType({"EUR": "€", "GBP": "£", "USD": "$", "CHF": "Fr."})
 
+OTHER_SIGNS = MappingProxyType({"€": "EUR", "£": "GBP", "$": "USD", "¥": "JPY"})
+CURRENCIES = frozenset(
+    ("AUD", "CAD", "CHF", "CZK", "DKK", "EUR", "GBP", "HUF", "ISK", "JPY", "NOK",
+     "NZD", "PLN", "SEK", "USD")
+)  # fmt: skip
+"""Money that an amount may name, be it the shop's or not."""
+
+_LETTERS = re.compile(r"[^\W\d_]{3}")
+
 EMPTY = gettext_lazy("This box is empty: fill it in.")
+
+
+def currency_in(text: str) -> str:
+    """Return the currency an amount is written in, if it names one."""
+    signs = (code for sign, code in OTHER_SIGNS.items() if sign in text)
+    words = (word.upper() for word in _LETTERS.findall(text))
+    return next(signs, "") or next((one for one in words if one in CURRENCIES), "")
 
 
 class ReadField(forms.CharField):
@@ -167,6 +184,7 @@ class DecimalMoneyField(ReadField):
 
     def read(self, text: str) -> Decimal:
         """Read an amount; more places than money has are refused, not rounded."""
+        self._refuse_other_money(text)
         bare = self._without_sign(text)
         try:
             value = read_number(bare)
@@ -201,6 +219,20 @@ class DecimalMoneyField(ReadField):
         if len(part) < self.decimal_places != 3:  # three places could be asked about
             written = f"{whole}.{part.ljust(self.decimal_places, '0')}"
         return written.replace(".", decimal_mark(spoken()))
+
+    def _refuse_other_money(self, text: str) -> None:
+        """Refuse an amount that names another currency than the shop's."""
+        other = currency_in(text)
+        if other and self.currency in CURRENCIES and other != self.currency:
+            raise UnitError(
+                _(
+                    "“{text}” is in {other}, and this shop reckons in {own}: type what "
+                    "it comes to in {own}."
+                ),
+                text=text[:24],
+                other=other,
+                own=self.currency,
+            )
 
     def _without_sign(self, text: str) -> str:
         for sign in (self.currency, CURRENCY_SIGNS.get(self.currency, self.currency)):

@@ -184,6 +184,10 @@ def plan_input(
 
 
 def _layers(spec: PlanSpec) -> tuple[Layer, ...]:
+    if not spec.order:
+        raise PlanError(
+            _("The stack has no pieces; write one letter a piece."), field="order"
+        )
     for letter in spec.order:
         if letter not in spec.bars:
             raise PlanError(

@@ -4,6 +4,11 @@ A template shows how the shop makes a class of pattern. What the knife decides i
 in here, and everything else stays: the last draw ends at the thickness the knife's
 bar needs and within its widths, a twist stays as tight as it is in the template, and
 the stack is the shortest that suffices with the chance asked for.
+
+Odd knives ask for a little more. Where the bar before the last draw is hardly bigger
+than the knife's own, the draw before it stays as much thicker as in the template. And
+where a small knife's stack would be too short for a step, the shortest that every
+step can be made of is taken: what is left over stays a spare end of bar.
 """
 
 from __future__ import annotations
@@ -13,10 +18,10 @@ from dataclasses import replace
 
 from billets.models import Plan
 from billets.physics.chances import stack_for
-from billets.physics.fit import start_length
-from billets.physics.lengths import with_length
+from billets.physics.lengths import needed_lengths, with_length
 from billets.physics.plan import HOT_KINDS, PlanInput, run_plan
-from billets.physics.steps import Draw, Grind, Step, Twist
+from billets.physics.results import StepResult
+from billets.physics.steps import Core, Cut, Draw, Fold, Grind, Step, Twist
 from billets.physics.sure import needs_of
 from billets.physics.verdict import Target, mass_needed
 from billets.services import Beliefs, PlanSpec, plan_input
@@ -26,6 +31,10 @@ MILLIMETRE, TENTH = 1e-3, 1e-4
 
 QUARTER_TURN = 0.25
 """Turns of a twist are told in quarters [1]."""
+
+ROOM = 1.2
+"""Section before a last draw, over the one it ends at: with less, the draw has nothing
+to press out, and a bar that came out a little thin is too small for it [1]."""
 
 HAIR = 1e-9
 """Sizes closer than this are the same, rounding apart [m]."""
@@ -40,7 +49,8 @@ def fitted_to(
     spec: PlanSpec, target: Target, beliefs: Beliefs, *, seed: int, chance: float
 ) -> PlanSpec:
     """Return a template as it is forged for one knife; PlanError if it cannot be."""
-    suited = as_tight(spec, sized_for(spec, target), target, beliefs)
+    sized = with_room(spec, sized_for(spec, target), beliefs)
+    suited = as_tight(spec, sized, target, beliefs)
     plan = plan_input(suited, beliefs.factors)
     needs = needs_of(plan, [target], beliefs.factors, seed=seed)
     return replace(suited, length=stack_for(needs, chance).length)
@@ -66,6 +76,43 @@ def sized_for(spec: PlanSpec, target: Target) -> PlanSpec:
     return _with_step(spec, hot[-1], drawn)
 
 
+def with_room(template: PlanSpec, spec: PlanSpec, beliefs: Beliefs) -> PlanSpec:
+    """Return a plan whose last draw finds a bar that is bigger than what it makes.
+
+    The draw before it is told thicker, by what the last one is thicker than in the
+    template: so grooves and dimples are still pressed out. What is laid on itself in
+    between needs only its part of that. A twisted bar keeps its square.
+    """
+    draws = [
+        (place, step) for place, step in enumerate(spec.steps) if isinstance(step, Draw)
+    ]
+    if len(draws) < 2:
+        return spec
+    (before, first), (last, drawn) = draws[-2:]
+    between, shown = spec.steps[before:last], template.steps[last]
+    twisted = any(isinstance(step, Twist) for step in between)
+    if twisted or not isinstance(shown, Draw):
+        return spec
+    bar = run_plan(plan_input(template, beliefs.factors)).steps[last]
+    if _section(bar) >= ROOM * _section(drawn):
+        return spec
+    more = float(drawn.thickness) - float(shown.thickness)
+    thick = float(first.thickness) + more / math.prod(map(_laid, between))
+    thicker = replace(first, thickness=_just_above(thick, TENTH))
+    return _with_step(spec, before, thicker)
+
+
+def _section(bar: Draw | StepResult) -> float:
+    return float(bar.width) * float(bar.thickness)
+
+
+def _laid(step: Step) -> int:
+    """Return how many layers of bar a step makes of one."""
+    if isinstance(step, Cut):
+        return int(step.pieces)
+    return 2 if isinstance(step, Fold | Core) else 1
+
+
 def as_tight(
     template: PlanSpec, spec: PlanSpec, target: Target, beliefs: Beliefs
 ) -> PlanSpec:
@@ -78,7 +125,7 @@ def as_tight(
         return spec
     as_written = plan_input(template, beliefs.factors)
     plan = plan_input(spec, beliefs.factors)
-    least = with_length(plan, start_length(plan, mass_needed([target])))
+    least = with_length(plan, float(needed_lengths(plan, mass_needed([target]))))
     before, after = _lengths(as_written), _lengths(least)
     for place in places:
         step = spec.steps[place]

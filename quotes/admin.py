@@ -1,9 +1,17 @@
-"""What was issued, in the admin: to look at; the database takes no change either."""
+"""The admin of prices: rates that were dated wrongly are mended here, and checked.
+
+What was issued is only looked at; the database takes no change of it either.
+"""
 
 from __future__ import annotations
 
+from typing import Any
+
+from django import forms
 from django.contrib import admin
 
+from billets.messages import sentence
+from quotes.errors import QuoteError
 from quotes.models import (
     DeductedAdvance,
     Invoice,
@@ -14,7 +22,38 @@ from quotes.models import (
     QuoteLine,
     QuoteOption,
 )
+from quotes.rate_items import ITEM_OF
+from quotes.rates import check_rate
+from quotes.year.items import YEAR_ITEM_OF, check_year
 from shop.admin import OnlyLooked
+from shop.models import Rate
+
+
+class RateForm(forms.ModelForm):
+    """A rate as its own page would take it."""
+
+    class Meta:
+        model = Rate
+        fields = ("key", "value", "valid_from", "note")
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse a value that no price could be made with."""
+        clean: dict[str, Any] = super().clean() or {}
+        key, value = clean.get("key", ""), clean.get("value")
+        check = check_rate if key in ITEM_OF else check_year
+        if value is not None and (key in ITEM_OF or key in YEAR_ITEM_OF):
+            try:
+                check(key, value)
+            except QuoteError as error:
+                self.add_error("value", sentence(error))
+        return clean
+
+
+@admin.register(Rate)
+class RateAdmin(admin.ModelAdmin):
+    form = RateForm
+    list_display = ("key", "value", "valid_from", "note")
+    search_fields = ("key",)
 
 
 @admin.register(Quote)

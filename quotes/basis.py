@@ -23,6 +23,7 @@ from quotes.hours import HoursEstimate
 from quotes.pricing import PricedOrder, plan_of, titles_of
 from quotes.risks.of_price import kept_risk
 from quotes.terms.offering import offered_on
+from quotes.year.items import YEAR_ITEM_OF
 from shop.models import Knife, Rate
 from shop.services import spec_of
 
@@ -186,6 +187,7 @@ def _rates(priced: PricedOrder) -> Json:
         "values": {
             key: {"value": str(row.value), "from": row.valid_from.isoformat()}
             for key, row in rows.items()
+            if key not in YEAR_ITEM_OF  # what the owner wants to earn is kept nowhere
         },
         "learned": plain(priced.rates.learned),
     }

@@ -222,8 +222,8 @@ COST_ITEMS: tuple[CostItem, ...] = (
     *_items(
         "material",
         ("steel", _("Steel"), "kg", 3, _steel),
-        ("handle", _("Handle material"), "", 0, _handle),
-        ("pins", _("Pins or bolts"), "", 0, _at("price_pin", _pins)),
+        ("handle", _("Handle material"), _("pc."), 0, _handle),
+        ("pins", _("Pins or bolts"), _("pc."), 0, _at("price_pin", _pins)),
     ),
     *_items(
         "energy",
@@ -232,13 +232,13 @@ COST_ITEMS: tuple[CostItem, ...] = (
     ),
     *_items(
         "consumable",
-        ("belts_coarse", _("Belts 36 to 60"), "", 3,
+        ("belts_coarse", _("Belts 36 to 60"), _("belts"), 3,
          _at("price_belt_coarse", _coarse_belts)),
-        ("belts_medium", _("Belts 120"), "", 3,
+        ("belts_medium", _("Belts 120"), _("belts"), 3,
          _at("price_belt_medium", _medium_belts)),
-        ("belts_fine", _("Belts 220 to 400"), "", 3,
+        ("belts_fine", _("Belts 220 to 400"), _("belts"), 3,
          _at("price_belt_fine", _each("finish", "use_belts_fine"))),
-        ("belts_handle", _("Belts for handles"), "", 3,
+        ("belts_handle", _("Belts for handles"), _("belts"), 3,
          _at("price_belt_handle", _each("handle", "use_belts_handle"))),
         ("paper", _("Hand paper"), _("sheets"), 3,
          _at("price_paper", _each("finish", "use_paper"))),
@@ -251,7 +251,7 @@ COST_ITEMS: tuple[CostItem, ...] = (
          _at("price_epoxy", _each("handle", "use_epoxy"))),
         ("wax", _("Oil or wax"), "mL", 3,
          _at("price_wax", _each("handle", "use_wax"))),
-        ("small_parts", _("Disc, wheel, wire, gloves, filters"), "", 0,
+        ("small_parts", _("Disc, wheel, wire, gloves, filters"), _("× knife"), 0,
          _at("price_small_parts", _small_parts)),
     ),
     *_items(

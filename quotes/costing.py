@@ -83,8 +83,6 @@ class CostLines:
         Attended hours by row, and their sum at the end.
     spent : mapping of str to Decimal
         Direct cost by stage of the bench.
-    flags : tuple of Flag
-        What the owner should look at.
     currency, source : str
         What the money is, and whose rates made it.
     """
@@ -97,7 +95,6 @@ class CostLines:
     knives: tuple[KnifePrice, ...]
     hours: tuple[HoursEstimate, ...]
     spent: Spent
-    flags: tuple[Flag, ...]
     currency: str
     source: str
 
@@ -138,7 +135,6 @@ def cost(job: Job, rates: Rates) -> CostLines:
         knives=_knife_prices(job, spent, links, price),
         hours=estimates(job, rates),
         spent=by_stage,
-        flags=_flags(price, by_stage),
         currency=job.currency,
         source=rates.source,
     )
@@ -231,10 +227,10 @@ def sunk_of(by_stage: Spent) -> Decimal:
     return total(by_stage[key] for key in before)
 
 
-def _flags(price: Price, by_stage: Spent) -> tuple[Flag, ...]:
-    """Say when the deposit does not cover what is spent before flaws can show."""
-    sunk = sunk_of(by_stage)
-    if price.deposit.net >= sunk:
+def deposit_flag(deposit: Decimal, spent: Spent, unit: Decimal) -> tuple[Flag, ...]:
+    """Say when a deposit before tax is less than what is spent before flaws show."""
+    sunk = sunk_of(spent)
+    if deposit >= sunk:
         return ()
     return (
         Flag(
@@ -245,8 +241,8 @@ def _flags(price: Price, by_stage: Spent) -> tuple[Flag, ...]:
             field="deposit",
             level="note",
             values={
-                "deposit": price.deposit.net,
-                "sunk": sunk.quantize(price.net, rounding=ROUND_HALF_UP),
+                "deposit": deposit,
+                "sunk": sunk.quantize(unit, rounding=ROUND_HALF_UP),
             },
         ),
     )

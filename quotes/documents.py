@@ -26,9 +26,8 @@ from quotes.offer.price_table import PriceTable, price_table
 from quotes.offer.sentences import (
     Dates,
     changed_heading,
-    delivery_sentence,
+    delivery_sentences,
     deposit_sentences,
-    long_day,
     next_sentences,
     offer_of,
     option_sentences,
@@ -37,7 +36,8 @@ from quotes.offer.sentences import (
 from quotes.offer.specification import spec_table, tolerance_note
 from quotes.pricing import PricedOrder
 from quotes.services import Printed, digest
-from quotes.terms.offering import Offered, offered_on
+from quotes.terms.offering import Offered, is_sent, offered_on
+from quotes.wording import long_day
 from shop.models import Customer, Shop
 from shop.services import spec_of
 from shop.wording import drawing_words
@@ -162,7 +162,7 @@ def quote_paper(
             prices=price_table(offer, shop.units),
             option_notes=tuple(option_sentences(offer, priced.rates.value("deposit"))),
             tables=_tables(priced, offer),
-            parts=_parts(priced, offered, offer),
+            parts=_parts(priced, offered, offer, day),
             notes=_notes(priced, day),
             tolerances=tolerance_note(specs, shop.units),
             drawings=drawings,
@@ -204,19 +204,19 @@ def _tables(priced: PricedOrder, offer: Offer) -> tuple[KnifeTable, ...]:
 
 
 def _parts(
-    priced: PricedOrder, offered: Offered, offer: Offer
+    priced: PricedOrder, offered: Offered, offer: Offer, day: dt.date
 ) -> tuple[tuple[str, list[str]], ...]:
     changed = (
         [(changed_heading(priced, offer), list(offer.changes))] if offer.changes else []
     )
     return (
         *changed,
-        (_("Tax and rounding"), tax_notes(offer, priced.lines.price.note)),
+        (_("Tax and rounding"), tax_notes(offer, priced.lines.price.note, day)),
         (
             _("Deposit and balance"),
             deposit_sentences(offered.deposit, offered.final, offer.currency),
         ),
-        (_("Delivery"), [delivery_sentence(priced.order)]),
+        (_("Delivery"), delivery_sentences(priced.order, day, sent=is_sent(offered))),
         (_("What happens next"), next_sentences(offer)),
     )
 

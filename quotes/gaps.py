@@ -70,7 +70,7 @@ def tried(
     return made, gaps
 
 
-def gap_of(error: QuoteError) -> Gap:
+def gap_of(error: QuoteError | PlanError) -> Gap:
     """Return what the costing refused, with the page it is mended on."""
     field = error.field or ""
     known: Place = "rates" if field in ITEM_OF else PLACES.get(field, "order")
@@ -84,6 +84,7 @@ def lacking_terms(order: Order, draft: QuoteDraft | None) -> list[Gap]:
     """Return what the terms and names on a quote lack before it can be issued."""
     shop = Shop.current()
     found = [_kind_gap(draft), _day_gap(draft), _currency_gap(draft, shop)]
+    found += [_reading_gap(order, draft), _name_gap(order)]
     found += [_customer_gap(order, draft), _shop_gap(shop)]
     return [gap for gap in found if gap]
 
@@ -115,6 +116,34 @@ def _currency_gap(draft: QuoteDraft | None, shop: Shop) -> Gap | None:
     return None
 
 
+def _reading_gap(order: Order, draft: QuoteDraft | None) -> Gap | None:
+    """Ask about amounts that were typed when this customer read them otherwise."""
+    now = "net" if order.customer.business else "gross"
+    if draft is None or draft.mode in ("", now):
+        return None
+    message = _(
+        "The amounts of these terms were typed with tax in them, and this customer "
+        "reads prices before tax now: look at every one of them, then save again."
+    )
+    if now == "gross":
+        message = _(
+            "The amounts of these terms were typed before tax, and this customer reads "
+            "prices with tax now: look at every one of them, then save again."
+        )
+    return _terms_gap(message, field="mode")
+
+
+def _name_gap(order: Order) -> Gap | None:
+    """Ask for the name of whoever only telephoned so far."""
+    if not order.customer.unnamed:
+        return None
+    error = QuoteError(
+        _("{name} has no name of its own yet: write down who is asking before a quote "
+          "goes out."), field="name", name=order.customer.name,
+    )  # fmt: skip
+    return Gap(error=error, place="customer")
+
+
 def check_currency(draft: QuoteDraft | None, currency: str) -> None:
     """Refuse terms whose amounts were typed in another currency."""
     if draft and draft.currency and draft.currency != currency:
@@ -137,6 +166,8 @@ def _customer_gap(order: Order, draft: QuoteDraft | None) -> Gap | None:
         message = _(
             "{name} has no address: a quote for sending outside the union needs one."
         )
+    elif draft and draft.pk and draft.extras.filter(key="shipping").exists():
+        message = _("{name} has no address: a quote that sends the knife needs one.")
     else:
         return None
     error = QuoteError(message, field="address", name=order.customer.name)

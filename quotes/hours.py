@@ -22,7 +22,7 @@ from quotes.job import BilletJob, Job, KnifeJob
 from quotes.money import ZERO, quantity, rounded
 from quotes.rates import Rates
 from shop import stages
-from shop.learning import P80, Forecast
+from shop.learning import HIGH, LOW, P80, Forecast
 
 PLACES = 4
 """Decimal places of hours in a line: a rate an hour times 0.0001 h is no cent."""
@@ -73,7 +73,7 @@ def knife_hours(job: Job, rates: Rates, knife: KnifeJob) -> dict[str, Decimal]:
     hours = {"billet": billet_hours(rates, billet) * job.share_of(knife)}
     for row in stages.HOURS_ROWS:
         if row != "billet":
-            hours[row] = _usual(rates, row) * driver(row, rates, knife)
+            hours[row] = usual_hours(rates, row) * driver(row, rates, knife)
     return {**hours, **knife.hours}
 
 
@@ -85,10 +85,28 @@ def billet_hours(rates: Rates, billet: BilletJob) -> Decimal:
     return billet.model_hours * taught
 
 
-def _usual(rates: Rates, row: str) -> Decimal:
-    """Return the hours of the usual knife: as learned, else as told."""
-    taught = rates.taught(row)
-    return rates.hours(row).mean if taught is None else taught
+def usual_hours(rates: Rates, row: str) -> Decimal:
+    """Return the hours of the usual knife: as learned, else as told.
+
+    A billet whose plan is not looked at takes the hours told, times what is learned.
+    """
+    told, taught = rates.hours(row).mean, rates.taught(row)
+    if taught is None:
+        return told
+    return told * taught if row == "billet" else taught
+
+
+def scatter_of(rates: Rates, row: str, *, told: bool = False) -> Decimal:
+    """Return the variance of a row's hours over their mean squared [1].
+
+    As learned, else, or where the hours were ``told`` for one job, by the beta
+    distribution of the three points.
+    """
+    known = None if told else rates.learned.get(row)
+    if known is not None:
+        return quantity(known.relative_variance, FINE)
+    three = rates.hours(row)
+    return three.beta_variance / three.mean**2 if three.mean else ZERO
 
 
 def estimates(job: Job, rates: Rates) -> tuple[HoursEstimate, ...]:
@@ -117,12 +135,8 @@ def estimates(job: Job, rates: Rates) -> tuple[HoursEstimate, ...]:
 def _part(rates: Rates, row: str, hours: Decimal, *, told: bool) -> _Part:
     """Return hours that scatter like their row, in proportion."""
     known = None if told else rates.learned.get(row)
-    if known is not None:
-        relative = quantity(known.relative_variance, FINE)
-        return _Part(hours=hours, variance=relative * hours**2, forecast=known)
-    three = rates.hours(row)
-    relative = three.beta_variance / three.mean**2 if three.mean else ZERO
-    return _Part(hours=hours, variance=relative * hours**2)
+    relative = scatter_of(rates, row, told=told)
+    return _Part(hours=hours, variance=relative * hours**2, forecast=known)
 
 
 def _estimate(row: str, label: str, parts: Sequence[_Part]) -> HoursEstimate:
@@ -150,8 +164,7 @@ def _quantiles(parts: Sequence[_Part]) -> tuple[float, float, float]:
         return one.low * size, one.p80 * size, one.high * size
     mean, variance = _mean(parts), sum((one.variance for one in parts), ZERO)
     low, p80, high = (
-        pert.not_exceeded(mean, variance, chance)
-        for chance in (pert.LOW, P80, pert.HIGH)
+        pert.not_exceeded(mean, variance, chance) for chance in (LOW, P80, HIGH)
     )
     return low, p80, high
 

@@ -229,27 +229,39 @@ def covering(
     return Taxed(net=gross - tax_of(gross), tax=tax_of(gross), gross=gross)
 
 
+def apportioned(
+    exact: Sequence[Decimal], whole: Decimal, currency: str = "EUR"
+) -> list[Decimal]:
+    """Round amounts so that they add up to a whole near their sum.
+
+    All are rounded down; the smallest coins left over go to those that lost most by
+    it, of equal losers to the first.
+
+    >>> third = Decimal(100) / 3
+    >>> [str(one) for one in apportioned([third, third, third], Decimal("100.00"))]
+    ['33.34', '33.33', '33.33']
+    """
+    unit = cent(currency)
+    parts = [one.quantize(unit, rounding=ROUND_FLOOR) for one in exact]
+    left = int((whole - total(parts)) / unit)
+    losers = sorted(range(len(parts)), key=lambda at: parts[at] - exact[at])
+    for turn in range(left):
+        parts[losers[turn % len(parts)]] += unit
+    return parts
+
+
 def split(
     amount: Decimal, weights: Sequence[Decimal], currency: str = "EUR"
 ) -> tuple[Decimal, ...]:
     """Share an amount out by weight, so that the parts add up to it to the cent.
 
-    Each part is rounded down, and the units left over go one by one to the parts
-    that lost most by it; of equal losers, to the first.
-
     >>> split(Decimal("100.00"), [Decimal(1)] * 3)
     (Decimal('33.34'), Decimal('33.33'), Decimal('33.33'))
     """
-    whole = sum(weights, ZERO)
+    whole = total(weights)
     if whole <= 0 or min(weights) < 0:
         raise QuoteError(
             _("An amount can only be shared out by weights above zero."), field="needed"
         )
-    unit = cent(currency)
     exact = [amount * weight / whole for weight in weights]
-    parts = [part.quantize(unit, rounding=ROUND_FLOOR) for part in exact]
-    left = int((amount - sum(parts, ZERO)) / unit)
-    losers = sorted(range(len(parts)), key=lambda place: parts[place] - exact[place])
-    for place in losers[:left]:
-        parts[place] += unit
-    return tuple(parts)
+    return tuple(apportioned(exact, amount, currency))

@@ -14,9 +14,7 @@ from statistics import NormalDist
 
 from billets.physics.errors import _
 from quotes.errors import QuoteError
-
-LOW, HIGH = 0.10, 0.90
-"""The band shown beside an estimate: one time in five falls outside."""
+from shop.learning import HIGH, LOW
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

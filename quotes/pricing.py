@@ -103,7 +103,7 @@ def rates_on(day: dt.date) -> tuple[Rates, Prices]:
     if not values:
         raise _no_rates(day)
     tax = _tax_on(day)
-    valid_from = max(row.valid_from for row in rows.values())
+    valid_from = max(rows[key].valid_from for key in values)
     shop = Shop.current()
     told = rates_from(values, currency=shop.currency, valid_from=valid_from, tax=tax)
     rates = replace(

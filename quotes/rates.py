@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from types import MappingProxyType
@@ -175,9 +175,25 @@ class Rates:
 
     def chain(self) -> tuple[scrap.Link, ...]:
         """Return the chain of the bench: success and restart of each stage."""
-        successes = [self.share(f"success_{key}") for key in stages.bench()]
-        restarts = [int(self.value(f"restart_{key}")) - 1 for key in stages.bench()]
-        return scrap.chain(successes, restarts)
+        return _chain(self.value)
+
+
+def kept_chain(values: Mapping[str, Decimal]) -> tuple[scrap.Link, ...]:
+    """Return the chain of the bench at rates kept with a quote; empty if they lack it.
+
+    >>> kept_chain({})
+    ()
+    """
+    kinds = ("success", "restart")
+    names = [f"{kind}_{key}" for kind in kinds for key in stages.bench()]
+    known = all(name in values for name in names)
+    return _chain(values.__getitem__) if known else ()
+
+
+def _chain(value: Callable[[str], Decimal]) -> tuple[scrap.Link, ...]:
+    successes = [value(f"success_{key}") / HUNDRED for key in stages.bench()]
+    restarts = [int(value(f"restart_{key}")) - 1 for key in stages.bench()]
+    return scrap.chain(successes, restarts)
 
 
 def _label(key: str) -> str:

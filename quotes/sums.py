@@ -10,12 +10,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from decimal import ROUND_CEILING, Decimal
 from typing import Literal
 
 from billets.physics.errors import _
 from quotes.errors import QuoteError
-from quotes.money import HUNDRED, ZERO, TaxSum, cent, tax_on, tax_within, total
+from quotes.money import (
+    HUNDRED,
+    ZERO,
+    TaxSum,
+    apportioned,
+    cent,
+    tax_on,
+    tax_within,
+    total,
+)
 
 Mode = Literal["gross", "net"]
 Kind = Literal["line", "allowance", "charge"]
@@ -146,27 +155,6 @@ def _other_side(
     if mode == "net":
         return apportioned([one * grown for one in read], base + tax, currency)
     return apportioned([one / grown for one in read], base, currency)
-
-
-def apportioned(
-    exact: Sequence[Decimal], whole: Decimal, currency: str = "EUR"
-) -> list[Decimal]:
-    """Round amounts so that they add up to a whole near their sum.
-
-    All are rounded down; the smallest coins left over go to those that lost most by
-    it, of equal losers to the first.
-
-    >>> third = Decimal(100) / 3
-    >>> [str(one) for one in apportioned([third, third, third], Decimal("100.00"))]
-    ['33.34', '33.33', '33.33']
-    """
-    unit = cent(currency)
-    parts = [one.quantize(unit, rounding=ROUND_FLOOR) for one in exact]
-    left = int((whole - total(parts)) / unit)
-    losers = sorted(range(len(parts)), key=lambda at: parts[at] - exact[at])
-    for turn in range(left):
-        parts[losers[turn % len(parts)]] += unit
-    return parts
 
 
 def _added(

@@ -24,8 +24,7 @@ TEXTS: Mapping[str, tuple[str, str]] = MappingProxyType(
             gettext_noop("Terms"),
             gettext_noop(
                 "Made by hand to the specification printed here. The balance is due "
-                "before the knife is handed over. It is collected at the shop; sending "
-                "it is agreed apart, at cost."
+                "before the knife is handed over."
             ),
         ),
         "care": (
@@ -45,6 +44,20 @@ TEXTS: Mapping[str, tuple[str, str]] = MappingProxyType(
                 "the law sets an age for buying knives, it has to be proved before one "
                 "is handed over. Layered steel often holds nickel: tell us before you "
                 "order if nickel harms your skin."
+            ),
+        ),
+        "small": (
+            gettext_noop("Small business"),
+            gettext_noop("No tax is shown: the small business exemption applies."),
+        ),
+        "export": (
+            gettext_noop("Sent outside the union"),
+            gettext_noop("Export without tax; the buyer pays import charges."),
+        ),
+        "collect": (
+            gettext_noop("Handing over"),
+            gettext_noop(
+                "It is collected at the shop; sending it is agreed apart, at cost."
             ),
         ),
         "fixed": (

@@ -126,11 +126,12 @@ def _wanted(connection: BaseDatabaseWrapper) -> dict[str, str]:
 
 
 def _stand(connection: BaseDatabaseWrapper, wanted: Mapping[str, str]) -> bool:
-    """Say whether the triggers are on; those of SQLite change with a table's keys."""
-    found = _found(connection)
-    if connection.vendor == "postgresql":
-        return found.keys() == wanted.keys()
-    return found == wanted
+    """Say whether the very triggers are on.
+
+    PostgreSQL keeps what they do in functions that could have been replaced, so there
+    they are always made anew.
+    """
+    return connection.vendor != "postgresql" and _found(connection) == wanted
 
 
 def _found(connection: BaseDatabaseWrapper) -> dict[str, str]:

@@ -25,8 +25,8 @@ from quotes.views import (
     proposals,
     quotes,
     rates,
-    risk,
     sheet,
+    sure,
     texts,
     work,
 )
@@ -58,9 +58,7 @@ urlpatterns = [
     path(
         "orders/<number:number>/cancel/", cancelling.order_cancel, name="order-cancel"
     ),
-    path(
-        "orders/<number:number>/changes/new/", changes.change_new, name="change-new"
-    ),
+    path("orders/<number:number>/changes/new/", changes.change_new, name="change-new"),
     path(
         "orders/<number:number>/changes/<int:pk>/", changes.change_page, name="change"
     ),
@@ -83,7 +81,7 @@ urlpatterns = [
     ),
     path("floor/", floor.floor_page, name="floor"),
     path("papers/<int:pk>/", papers.paper_file, name="paper"),
-    path("billets/<int:pk>/sure/", risk.sure_page, name="sure"),
+    path("billets/<int:pk>/sure/", sure.sure_page, name="sure"),
     path("orders/<number:number>/mail/<slug:kind>/", mails.mail_new, name="mail-new"),
     path("customers/<int:pk>/data/", privacy.data_page, name="customer-data"),
     path("customers/<int:pk>/data/erase/", privacy.erase_page, name="customer-erase"),

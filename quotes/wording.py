@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
+from babel.dates import format_date
 from babel.numbers import format_currency
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
@@ -63,6 +65,8 @@ class HoursRow:
     source: str
 
 
+MINUS = "\u2212"
+
 # --- amounts ---------------------------------------------------------------------
 
 
@@ -81,8 +85,11 @@ def rate_text(rate: Decimal, currency: str) -> str:
 
 
 def _apart(written: str) -> str:
-    """Put a space between letters that stand for a currency and the number (CLDR)."""
-    return re.sub(r"(?<=[A-Z])(?=\d)", "\u00a0", written)
+    """Put a space between letters that stand for a currency and the number (CLDR).
+
+    A minus is the true sign, as in all other numbers.
+    """
+    return re.sub(r"(?<=[A-Z])(?=\d)", "\u00a0", written).replace("-", MINUS)
 
 
 def number_text(number: Decimal) -> str:
@@ -98,6 +105,11 @@ def percent_text(percent: Decimal) -> str:
 def _exponent(number: Decimal) -> int:
     exponent = number.as_tuple().exponent
     return exponent if isinstance(exponent, int) else 0
+
+
+def long_day(day: dt.date) -> str:
+    """Write a day in full: 2 March 2026."""
+    return format_date(day, "long", locale=locale_of(spoken()))
 
 
 # --- cost ------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from django.contrib import admin
 from django.db.models import Model
 from django.http import HttpRequest
 
-from shop.models import Knife, Order, Rate, StageEvent, TaxSetting
+from shop.models import Knife, Order, StageEvent, TaxSetting
 
 
 class OnlyLooked(admin.ModelAdmin):
@@ -35,13 +35,6 @@ class OnlyLooked(admin.ModelAdmin):
 class TaxSettingAdmin(admin.ModelAdmin):
     list_display = ("regime", "rate", "valid_from", "note")
     fields = ("regime", "rate", "valid_from", "note")
-
-
-@admin.register(Rate)
-class RateAdmin(admin.ModelAdmin):
-    list_display = ("key", "value", "valid_from", "note")
-    search_fields = ("key",)
-    fields = ("key", "value", "valid_from", "note")
 
 
 @admin.register(Order)

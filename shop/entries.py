@@ -52,13 +52,6 @@ def write_entry(
     )
 
 
-def take_back(entry: Entry, *, by: User | None, at: dt.datetime) -> None:
-    """Take an entry back: it stays to be read, and counts no more."""
-    rows = Entry.objects.filter(pk=entry.pk, taken_back=None)
-    if not rows.update(taken_back=at, taken_back_by=by):
-        raise StageError(_("This entry has been taken back already."))
-
-
 def kinds_of(knife: Knife) -> tuple[str, ...]:
     """Return what can be weighed of a knife: nothing before its work has begun."""
     if knife.stage == stages.NOT_STARTED:

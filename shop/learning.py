@@ -31,6 +31,11 @@ CALIBRATED = 3
 """From fewer jobs than this, hours are called uncalibrated [1]."""
 
 LOW, P80, HIGH = 0.10, 0.80, 0.90
+"""Chances of what is shown: a band outside which one in five falls, and what is not
+exceeded four times in five [1]."""
+
+MOST_SCATTER = 3.0
+"""From a mean of so many medians on, hours teach nothing that could be charged [1]."""
 
 
 class LearningError(Refusal):
@@ -70,6 +75,11 @@ class Forecast:
     def calibrated(self) -> bool:
         """Whether enough jobs stand behind it."""
         return self.count >= CALIBRATED
+
+    @property
+    def scattered(self) -> bool:
+        """Whether the jobs differ too much for their mean to be charged."""
+        return self.mean > MOST_SCATTER * self.median
 
     @property
     def relative_variance(self) -> float:

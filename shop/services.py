@@ -84,13 +84,15 @@ def save_shop(shop: Shop, values: Values) -> Shop:
 def save_customer(values: Values, *, customer: Customer | None = None) -> Customer:
     """Make or change a customer; the folded name is what search and sorting use."""
     customer = customer or Customer()
+    called = customer.name
     for name, value in values.items():
         setattr(customer, name, value)
     customer.folded = folded(customer.name)
     if customer.pk is None:
         customer.save()
         return customer
-    _save_versioned(customer, [*values, "folded"])
+    customer.unnamed = customer.unnamed and customer.name == called
+    _save_versioned(customer, [*values, "folded", "unnamed"])
     for order in customer.orders.all():
         _refold(order)
     return customer

@@ -2,30 +2,32 @@
 
 A knife's hours of a row are the sum of its records that were not taken back. They
 teach once the knife has left the last stage that holds the row; one that was scrapped
-or cancelled before teaches nothing, since its row was never finished. A billet is one
-job however many knives come out of it: its hours are those written at any of them.
+or cancelled before teaches nothing, since its row was never finished. Hours of work
+done again after a failure count as taken and teach nothing. A billet is one job
+however many knives come out of it: its hours are those written at any of them.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
-from types import MappingProxyType
-from typing import TypeAlias
 
 from django.contrib.auth.models import User
 from django.db import transaction
-from django.db.models import FloatField
+from django.db.models import FloatField, Q
 from django.db.models.functions import Cast
 
 from billets.physics.errors import _
-from shop import stages
-from shop.models import Knife, StageEvent, WorkRecord
+from shop import reach, stages
+from shop.models import Knife, WorkRecord
+from shop.reach import LAST, PLACE, SCRAPPED, reached
 from shop.stages import StageError
+from shop.work_billets import finished_billets
 
 MOST_AT_ONCE = Decimal(24)
 """Hours on the feet that one entry may hold [h]."""
@@ -33,19 +35,11 @@ MOST_AT_ONCE = Decimal(24)
 MOST_WAITING = Decimal(240)
 """Hours of waiting that one entry may hold [h]."""
 
-BILLET = "billet"
+BILLET = reach.BILLET
 """The row that is one job for all knives of a billet."""
 
-Reach: TypeAlias = int
-"""Place of the furthest stage a knife has stood at; before the first it is -1."""
-
-_PLACE: Mapping[str, int] = MappingProxyType(
-    {one.key: place for place, one in enumerate(stages.STAGES)}
-)
-_LAST: Mapping[str, int] = MappingProxyType(
-    {row: _PLACE[one.key] for one in stages.STAGES for row, _share in one.hours}
-)
-"""Place of the last stage that holds a row."""
+LEAST_DRIVER, LEAST_BILLET = 0.02, 0.1
+"""From jobs below these nothing is learned [1 of the usual knife, h of the plan]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +54,8 @@ class Spent:
         Attended, and gone by itself [h].
     driver : float
         What the row's hours are in proportion to [1, of the billet h].
+    again : bool
+        Whether it was done again after something went wrong.
     """
 
     stage: str
@@ -67,14 +63,19 @@ class Spent:
     hands_on: Decimal
     waiting: Decimal = Decimal(0)
     driver: float = 1.0
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
-    """A finished job of one row: what it took, and its driver."""
+    """A finished job of one row: what it took, its driver, and where that is written.
+
+    Of a billet it is the last knife it is written at.
+    """
 
     hours: float
     driver: float
+    serial: str = dataclasses.field(default="", compare=False)
 
 
 # --- writing -----------------------------------------------------------------------
@@ -95,7 +96,8 @@ def _write(
     _check(spent, reached)
     return WorkRecord.objects.create(
         knife=knife, stage=spent.stage, row=spent.row, hands_on=spent.hands_on,
-        waiting=spent.waiting, driver=spent.driver, by=by, at=at,
+        waiting=spent.waiting, driver=spent.driver, again=spent.again,
+        by=by, at=at,
     )  # fmt: skip
 
 
@@ -126,13 +128,6 @@ def _check(spent: Spent, reached: Sequence[str]) -> None:
         raise StageError(_("Write some hours first."), field="hands_on")
 
 
-def take_back(record: WorkRecord, *, by: User | None, at: dt.datetime) -> None:
-    """Take a record back; it stays written, and no longer counts."""
-    still = WorkRecord.objects.filter(pk=record.pk, taken_back=None)
-    if not still.update(taken_back=at, taken_back_by=by):
-        raise StageError(_("These hours have been taken back already."))
-
-
 # --- reading one knife -------------------------------------------------------------
 
 
@@ -141,10 +136,31 @@ def rows_of(stage: str) -> tuple[str, ...]:
     return tuple(row for row, _share in stages.stage_of(stage).hours)
 
 
+def written_so_far(knife: Knife) -> dict[str, Decimal]:
+    """Return the attended hours of a knife's rows that may teach, by row [h].
+
+    Those of its billet are written at any of its knives but the scrapped ones.
+    """
+    own = Q(knife=knife)
+    if knife.target.plan_id:
+        shared = Q(knife__target__plan=knife.target.plan_id, row=BILLET)
+        own = own | (shared & ~Q(knife__stage=SCRAPPED))
+    rows = WorkRecord.objects.filter(own, taken_back=None, again=False)
+    sums: dict[str, Decimal] = defaultdict(Decimal)
+    for row, hours in rows.values_list("row", "hands_on"):
+        sums[row] += hours
+    return dict(sums)
+
+
+def is_past(knife: Knife, row: str) -> bool:
+    """Tell whether a knife has left the last stage that holds a row."""
+    return reached([(knife.pk, knife.stage)])[knife.pk] > LAST[row]
+
+
 def stages_so_far(knife: Knife) -> tuple[str, ...]:
     """Return the stages of the bench a knife has stood at, in order."""
-    reach = _reached([(knife.pk, knife.stage)])[knife.pk]
-    return tuple(key for key in stages.bench() if _PLACE[key] <= reach)
+    came = reached([(knife.pk, knife.stage)])[knife.pk]
+    return tuple(key for key in stages.bench() if PLACE[key] <= came)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,64 +194,43 @@ def hours_by_row(records: Iterable[WorkRecord]) -> dict[str, Worked]:
 def finished() -> dict[str, list[Done]]:
     """Return the finished jobs of every row of hours, in the order they were written.
 
-    The size of a job is that of its last record, which knew most of it.
+    The size of a job is that of its last record, which knew most of it. What was done
+    again is not in it: a price carries failures in a line of its own.
     """
     rows = list(
-        WorkRecord.objects.filter(taken_back=None)
+        WorkRecord.objects.filter(taken_back=None, again=False)
         .order_by("pk")
         .annotate(hours=Cast("hands_on", FloatField()))
         .values_list("row", "knife_id", "knife__target__plan_id", "knife__stage",
-                     "hours", "driver")
+                     "knife__serial", "hours", "driver")
     )  # fmt: skip
-    billets = _finished_billets() if any(one[0] == BILLET for one in rows) else set()
-    reach = _reached({(knife, stage) for _row, knife, _plan, stage, *_rest in rows})
+    billets = finished_billets({one[1] for one in rows if one[0] == BILLET})
+    came = reached({(knife, stage) for _row, knife, _plan, stage, *_rest in rows})
     jobs: dict[tuple[str, int], Done] = {}
-    for row, knife, plan, _stage, hours, driver in rows:
-        if plan in billets if row == BILLET else reach[knife] > _LAST[row]:
+    for row, knife, plan, _stage, serial, hours, driver in rows:
+        if knife in billets if row == BILLET else came[knife] > LAST[row]:
             job = (row, plan if row == BILLET else knife)
             before = jobs[job].hours if job in jobs else 0.0
-            jobs[job] = Done(hours=before + hours, driver=driver)
+            jobs[job] = Done(hours=before + hours, driver=driver, serial=serial)
     by_row: dict[str, list[Done]] = defaultdict(list)
     for (row, _which), one in jobs.items():
-        if one.hours > 0.0 and one.driver > 0.0:
+        if one.hours > 0.0 and teaches(row, one.driver):
             by_row[row].append(one)
     return dict(by_row)
 
 
-def _finished_billets() -> set[int]:
-    """Return the billets whose knives have all left the forge, and one to go on.
+def teaches(row: str, driver: float) -> bool:
+    """Tell whether a job is large enough to be held against others.
 
-    Knives that are not begun wait for a bar that is forged already.
+    Below that a slip in what the knife or its plan says is likelier than such a job.
     """
-    written = WorkRecord.objects.filter(row=BILLET, taken_back=None)
-    knives = Knife.objects.filter(
-        target__plan__in=written.values("knife__target__plan")
-    ).values_list("target__plan_id", "pk", "stage")
-    reach = _reached({(knife, stage) for _plan, knife, stage in knives})
-    forge = stages.STAGES[_LAST[BILLET]].key
-    at_the_forge = {plan for plan, _knife, stage in knives if stage == forge}
-    beyond = {plan for plan, knife, _stage in knives if reach[knife] > _LAST[BILLET]}
-    return beyond - at_the_forge
-
-
-def _reached(knives: Iterable[tuple[int, str]]) -> dict[int, Reach]:
-    """Return how far knives came; one that left the bench came as far as it stood."""
-    reach = {knife: _PLACE.get(stage, -1) for knife, stage in knives}
-    left = [knife for knife, stage in knives if stage in stages.EXITS]
-    if left:
-        moves = StageEvent.objects.filter(knife__in=left, stage__in=stages.EXITS)
-        for knife, came_from in moves.order_by("pk").values_list(
-            "knife_id", "came_from"
-        ):
-            reach[knife] = _PLACE.get(came_from, -1)
-    return reach
+    return driver >= (LEAST_BILLET if row == BILLET else LEAST_DRIVER)
 
 
 def waited() -> dict[str, tuple[float, int]]:
     """Return the median waiting of each stage [h], and of how many knives."""
-    rows = WorkRecord.objects.filter(taken_back=None, waiting__gt=0).values_list(
-        "stage", "knife_id", "waiting"
-    )
+    once = WorkRecord.objects.filter(taken_back=None, again=False, waiting__gt=0)
+    rows = once.values_list("stage", "knife_id", "waiting")
     sums: dict[str, dict[int, float]] = defaultdict(lambda: defaultdict(float))
     for stage, knife, waiting in rows:
         sums[stage][knife] += float(waiting)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -50,16 +51,23 @@ def work_context(knife: Knife) -> dict[str, Any]:
 
 
 def _record(record: WorkRecord) -> RecordRow:
-    back = record.taken_back is not None
     return RecordRow(
-        pk=None if back else record.pk,
+        pk=record.pk if record.taken_back is None else None,
         label=_("{row}, in {stage}").format(
             row=_(stages.HOURS_ROWS[record.row]), stage=record.get_stage_display()
         ),
-        text=_spent(record) + (f"; {_('taken back')}" if back else ""),
+        text="; ".join(_said(record)),
         at=record.at,
         by=record.by.get_username() if record.by else "",
     )
+
+
+def _said(record: WorkRecord) -> Iterator[str]:
+    yield _spent(record)
+    if record.again:
+        yield _("done again")
+    if record.taken_back is not None:
+        yield _("taken back")
 
 
 def _spent(record: WorkRecord) -> str:

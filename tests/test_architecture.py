@@ -28,6 +28,7 @@ CORE_FILES = (
     "quotes/invoices/amounts.py",
     "quotes/risk.py", "quotes/risks/parts.py", "quotes/risks/chance.py",
     "quotes/after/taken.py", "quotes/after/compared.py", "quotes/after/comparing.py",
+    "quotes/earned.py",
 )  # fmt: skip
 LAYERS = ("models", "services", "documents", "forms", "tables", "views", "urls")
 OUTSIDE = {"django", "django_tables2", "pint", "weasyprint", "babel"}
@@ -120,6 +121,25 @@ def test_no_layer_imports_one_above_it(path):
         assert all(layer is None or layer <= here for layer in there), (
             f"{path.relative_to(ROOT)} imports {module}"
         )
+
+
+FORM_USERS = {"shop/urls.py", "quotes/terms/editor.py", "quotes/demo/acts.py"}
+"""Login, the page of terms, and the demo, which types into a form."""
+
+
+@pytest.mark.parametrize("path", sources(), ids=lambda p: str(p.relative_to(ROOT)))
+def test_forms_are_imported_by_forms_and_views_only(path):
+    """Whatever a folder is called: what is computed knows nothing of boxes."""
+    relative = path.relative_to(ROOT)
+    layers = {layer_of(part.removesuffix(".py")) for part in relative.parts[1:]}
+    if layers & {LAYERS.index("forms"), LAYERS.index("views")}:
+        return
+    for module in imports(path):
+        parts = module.split(".")
+        if parts[0] in APPS and str(relative) not in FORM_USERS:
+            assert not any(layer_of(part) == LAYERS.index("forms") for part in parts), (
+                f"{relative} imports {module}"
+            )
 
 
 def test_core_runs_without_django():

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping, Sequence
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.http import QueryDict
 
+from billets.box_texts import size_text
 from billets.fields import SIField
 from billets.forms.boxes import Offers
 from billets.forms.plan import BAR_BOXES
@@ -19,7 +20,7 @@ from billets.messages import spoken
 from billets.models import BarSize, PlanStep
 from billets.plan_steps import STEP_FIELDS, usual_values
 from billets.text import sent_number
-from billets.units import DISPLAYS, System, decimal_mark, edit
+from billets.units import System, decimal_mark
 
 Row = dict[str, str]
 """One step: text by box."""
@@ -38,17 +39,6 @@ CARBON = 0.8
 SEED_DIGITS = 8
 PIECES = "3"
 """Pieces a bar is cut into unless another number is typed."""
-
-
-def size_text(
-    value: float, kind: str, system: System, rounding: str = ROUND_HALF_UP
-) -> str:
-    """Return a round number for a box, no finer than paper shows it."""
-    shown = DISPLAYS[kind].inch if system == "inch" else DISPLAYS[kind].metric
-    amount = Decimal(edit(value, kind, system)).quantize(
-        Decimal(1).scaleb(-shown.places), rounding
-    )
-    return write_number(amount, decimal_mark(spoken()))
 
 
 def value_text(name: str, value: Any, system: System) -> str:

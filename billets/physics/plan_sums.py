@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import operator
+from collections.abc import Mapping
 from dataclasses import fields
 from itertools import accumulate, chain
+from types import MappingProxyType
 
 import numpy as np
 
@@ -25,6 +27,12 @@ from billets.physics.thermal import expansion
 
 CYCLE_SECONDS = 35 * 60.0
 """Cutting, cleaning and stacking at each weld, common practice, no source [s]."""
+
+FIGURE_SECONDS: Mapping[str, float] = MappingProxyType(
+    {"twist": 20 * 60.0, "ladder": 45 * 60.0, "dimple": 45 * 60.0, "core": 30 * 60.0}
+)
+"""Grinding corners and straightening, cutting or drilling, flattening and cleaning for
+a figure or a core, common practice, no source [s]."""
 
 SETTING_UP_SECONDS = 30 * 60.0
 """Getting ready and clearing up, common practice, no source [s]."""
@@ -178,14 +186,9 @@ def _times(plan: PlanInput, changes: tuple[Change, ...]) -> dict[str, Number]:
         working = working + change.working
     preheat = factors.heating_time * plan.lightings * plan.forge.preheat
     burning = preheat + heating + working
-    welds = times_taken(
-        [
-            True if plan.on is None else plan.on[place]
-            for place, step in enumerate(plan.steps)
-            if step.kind == "weld"
-        ]
-    )
-    bench = CYCLE_SECONDS * welds + SETTING_UP_SECONDS
+    bench = CYCLE_SECONDS * _taken(plan, "weld") + SETTING_UP_SECONDS
+    for kind, seconds in FIGURE_SECONDS.items():
+        bench = bench + seconds * _taken(plan, kind)
     return {
         "heats": heats,
         "heating_seconds": heating,
@@ -194,6 +197,17 @@ def _times(plan: PlanInput, changes: tuple[Change, ...]) -> dict[str, Number]:
         "attended_seconds": factors.hours * (burning + bench),
         "gas": burning * plan.forge.gas_rate * factors.gas,
     }
+
+
+def _taken(plan: PlanInput, kind: str) -> Number:
+    """Return how often a plan takes steps of a kind [1]."""
+    return times_taken(
+        [
+            True if plan.on is None else plan.on[place]
+            for place, step in enumerate(plan.steps)
+            if step.kind == kind
+        ]
+    )
 
 
 def _settled(value: Number, shape: tuple[int, ...]) -> Number:

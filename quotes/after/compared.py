@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from quotes.after.taken import Reckoned, Source, Taken, Written
 from quotes.costing import CostLine
+from quotes.earned import earned_per_hour
 from quotes.money import HUNDRED, money, rounded, total
 
 WORST = 3
@@ -104,8 +105,8 @@ class Comparison:
         Cost line by line, scrapped knives left out.
     failures : LineCompared
         The share of failures against what scrapped knives took.
-    lost, lost_labour : Decimal
-        What scrapped knives took so far, and of it the hours at the bench.
+    lost : Decimal
+        What scrapped knives took so far.
     """
 
     reckoned: Reckoned
@@ -114,7 +115,6 @@ class Comparison:
     lines: tuple[LineCompared, ...]
     failures: LineCompared
     lost: Decimal
-    lost_labour: Decimal
 
     @property
     def begun(self) -> bool:
@@ -141,14 +141,12 @@ class Comparison:
     @property
     def hours(self) -> Decimal:
         """Hands-on hours to reckon with, those of scrapped knives with them."""
-        kept = total(one.counted for one in self.rows)
-        return kept + total(self.taken.lost.hours.values())
+        return self._kept_hours + self._lost_hours
 
     @property
     def recorded_hours(self) -> Decimal:
         """Hands-on hours written down so far."""
-        kept = total(one.written.amount for one in self.rows)
-        return kept + total(self.taken.lost.hours.values())
+        return total(one.written.amount for one in self.rows) + self._lost_hours
 
     @property
     def estimated_cost(self) -> Decimal:
@@ -173,26 +171,39 @@ class Comparison:
     @property
     def estimated_hourly(self) -> Decimal | None:
         """What an hour would earn if all went as the quote reckoned."""
-        labour = total(one.line.amount for one in self._labour)
-        rest = self.estimated_left + labour
-        return self._hourly(rest, self.estimated_hours)
+        hours = self.reckoned.hours_with_failures
+        return self._earned(self.estimated_left, hours)
 
     @property
     def hourly(self) -> Decimal | None:
-        """What an hour at the bench earns, all that is no labour paid first."""
-        labour = total(one.amount for one in self._labour) + self.lost_labour
-        return self._hourly(self.left + labour, self.hours)
+        """What an hour at the bench earns.
+
+        As long as a knife can still be lost, the hours put aside for that count, as
+        their cost does.
+        """
+        return self._earned(self.left, self._kept_hours + self._failed_hours)
 
     @property
     def _all(self) -> tuple[LineCompared, ...]:
         return (*self.lines, self.failures)
 
     @property
-    def _labour(self) -> Iterable[LineCompared]:
-        return (one for one in self.lines if one.line.key == "labour")
+    def _kept_hours(self) -> Decimal:
+        return total(one.counted for one in self.rows)
 
-    def _hourly(self, amount: Decimal, hours: Decimal) -> Decimal | None:
-        return money(amount / hours, self.reckoned.currency) if hours > 0 else None
+    @property
+    def _lost_hours(self) -> Decimal:
+        return total(self.taken.lost.hours.values())
+
+    @property
+    def _failed_hours(self) -> Decimal:
+        aside = self.reckoned.hours_with_failures - self.estimated_hours
+        lost = self._lost_hours
+        return lost if self.taken.lost.final else max(lost, aside)
+
+    def _earned(self, left: Decimal, hours: Decimal) -> Decimal | None:
+        reckoned = self.reckoned
+        return earned_per_hour(reckoned.hour, left, hours, reckoned.currency)
 
     def worst(self, count: int = WORST) -> tuple[Guess, ...]:
         """Return what was guessed worst, the largest difference in money first.

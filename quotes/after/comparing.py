@@ -61,7 +61,6 @@ def compare(reckoned: Reckoned, taken: Taken) -> Comparison:
         lines=tuple(_line(reckoned, taken, rows, one) for one in reckoned.lines),
         failures=_failures(reckoned, taken.lost),
         lost=_lost_cost(reckoned, taken.lost),
-        lost_labour=_lost_labour(reckoned, taken.lost),
     )
 
 

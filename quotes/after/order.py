@@ -20,6 +20,7 @@ from quotes.after.taken import Reckoned
 from quotes.basis import CostSheet, kept_cost_sheet
 from quotes.models import Quote, QuoteAnswer, QuoteOption
 from quotes.money import total
+from quotes.rates import kept_chain
 from shop import stages
 from shop.entries import forecast_mass
 from shop.models import Entry, Knife, Order
@@ -164,7 +165,8 @@ def _reckoned(
     sheet: CostSheet, basis: Mapping[str, Any], currency: str, net: Decimal
 ) -> Reckoned:
     rows = [one for one in sheet.hours if one.row != ALL]
-    rates = basis.get("rates", {}).get("values", {})
+    kept = basis.get("rates", {}).get("values", {})
+    rates = {key: Decimal(row["value"]) for key, row in kept.items()}
     return Reckoned(
         lines=sheet.lines,
         risk=sheet.risk,
@@ -172,7 +174,8 @@ def _reckoned(
         labels={one.row: one.label for one in rows},
         net=net,
         currency=currency,
-        rates={key: Decimal(row["value"]) for key, row in rates.items()},
+        rates=rates,
+        links=kept_chain(rates),
     )
 
 

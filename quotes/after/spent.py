@@ -21,21 +21,11 @@ from quotes.pricing import MASS_PLACES
 from shop import stages
 from shop.entries import BILLET_KINDS, KNIFE_KIND
 from shop.models import Entry, Knife, Order, WorkRecord
+from shop.reach import BILLET, LAST, PLACE
 from shop.stages import HOURS_ROWS
-from shop.work import BILLET
 
 SCRAPPED = "scrapped"
 ONE = Decimal(1)
-
-_LAST_PLACE: Mapping[str, int] = {
-    row: place
-    for place, stage in enumerate(stages.STAGES)
-    for row, _share in stage.hours
-}
-"""Place of the last stage that each row of hours falls into."""
-_PLACE: Mapping[str, int] = {
-    stage.key: place for place, stage in enumerate(stages.STAGES)
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,7 +199,7 @@ def hours_spent(bench: Bench) -> dict[str, Written]:
 
 def _is_past(knife: Knife, row: str) -> bool:
     """Say whether a knife has left the last stage of a row of hours behind."""
-    return _PLACE.get(knife.stage, -1) > _LAST_PLACE[row]
+    return PLACE.get(knife.stage, -1) > LAST[row]
 
 
 def _weighed(bench: Bench, kind: str, more: Mapping[int, Decimal]) -> Written:

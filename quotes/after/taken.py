@@ -13,7 +13,9 @@ from types import MappingProxyType
 from typing import Literal
 
 from quotes.costing import CostLine
+from quotes.earned import hours_with_failures, hours_with_share
 from quotes.money import ZERO, total
+from quotes.scrap import Link
 
 Source = Literal["recorded", "hours", "part", "estimated"]
 """Where an actual comes from: written down; following from hours that are; written
@@ -124,6 +126,8 @@ class Reckoned:
         What the money is.
     rates : mapping of str to Decimal
         The rates of the quote by key, as far as they were kept.
+    links : tuple of Link
+        The chain of the bench at these rates; empty where they were not kept.
     """
 
     lines: tuple[CostLine, ...]
@@ -133,6 +137,17 @@ class Reckoned:
     net: Decimal
     currency: str
     rates: Mapping[str, Decimal] = field(default_factory=lambda: _NOTHING)
+    links: tuple[Link, ...] = ()
+
+    @property
+    def hours_with_failures(self) -> Decimal:
+        """Attended hours with those of failures, as the floor price reckons them [h].
+
+        Of a quote that did not keep its rates: by the share of failures it kept.
+        """
+        if self.links:
+            return hours_with_failures(self.hours, self.links)
+        return hours_with_share(total(self.hours.values()), self.risk.quantity)
 
     @property
     def hour(self) -> Decimal:

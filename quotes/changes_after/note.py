@@ -25,8 +25,8 @@ from quotes.changes_after.words import (
     week_rows,
 )
 from quotes.documents import SCALES, STYLES, WIDTHS
-from quotes.offer.sentences import long_day
 from quotes.services import Printed
+from quotes.wording import long_day
 from shop.models import Customer, Shop
 from shop.services import spec_of
 from shop.wording import drawing_words

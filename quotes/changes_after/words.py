@@ -17,9 +17,8 @@ from billets.verdicts import verdict_saying
 from billets.wording import Saying, flag_sayings, origin
 from quotes.changes_after.figured import Figured
 from quotes.changes_after.possible import standings
-from quotes.offer.sentences import long_day
 from quotes.offer.specification import LABELS, specification
-from quotes.wording import learned_sentence, money_text, percent_text
+from quotes.wording import learned_sentence, long_day, money_text, percent_text
 from shop import stages
 from shop.models import AgreedChange, Knife
 from shop.services import spec_of

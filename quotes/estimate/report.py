@@ -23,6 +23,7 @@ from billets.physics.plan import StepResult
 from billets.physics.uncertainty import Band
 from billets.units import System
 from billets.wording import CAUSES
+from quotes.costing import deposit_flag
 from quotes.estimate.chain import Estimate, Knife
 from quotes.estimate.keys import knife_key, money_key, plan_key
 from quotes.hours import HoursEstimate
@@ -240,11 +241,16 @@ def warnings_of(done: Estimate) -> list[dict[str, str]]:
         for flag in result.flags
     ]
     said += [(plan_key(flag, done.job), flag) for flag in done.plan.flags]
-    said += [(money_key(flag, done.plan.spec.bars), flag) for flag in done.lines.flags]
+    said += [(money_key(flag, done.plan.spec.bars), flag) for flag in _deposit(done)]
     return [
         {"field": key, "message": _plain(flag, done.system), "level": flag.level}
         for key, flag in said
     ]
+
+
+def _deposit(done: Estimate) -> tuple[Flag, ...]:
+    lines = done.lines
+    return deposit_flag(lines.price.deposit.net, lines.spent, lines.price.net)
 
 
 def _plain(flag: Flag, system: System) -> str:

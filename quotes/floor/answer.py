@@ -12,9 +12,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeAlias
 
+from babel.lists import format_list
+
 from billets.choices import pattern_class
 from billets.figures import PlanFigures, ends_clean, figures
-from billets.messages import sentence
+from billets.messages import sentence, spoken
 from billets.models import Plan
 from billets.physics.errors import PlanError, _
 from billets.physics.knife import KnifeResult, weigh_knife
@@ -22,25 +24,24 @@ from billets.physics.knife_spec import KnifeSpec
 from billets.physics.verdict import Target
 from billets.services import Beliefs, plan_spec, shop_beliefs
 from billets.template_fit import fitted_to, template_for
-from billets.units import System
-from quotes import scrap
+from billets.units import System, locale_of
 from quotes.costing import CostLines, cost
+from quotes.earned import earned_per_hour, hours_with_failures
 from quotes.errors import QuoteError
 from quotes.floor.knife import usual_knife
 from quotes.job import Job
-from quotes.money import Taxed, from_gross, from_net, money
+from quotes.money import Taxed, from_gross, from_net
 from quotes.pricing import BilletPlace, billet_job, knife_job, rates_on
 from quotes.rates import Rates
-from shop import stages
-from shop.forms.usual import HARDNESS, knife_name
 from shop.services import target_values
+from shop.usual import HARDNESS, knife_name
 
 Made: TypeAlias = tuple[str, KnifeSpec, KnifeResult]
 """A knife by its name, what it is to be, and what it comes to."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class Call:
     """What a caller asks for.
 
     Attributes
@@ -91,7 +92,7 @@ class FloorPrice:
 
     Attributes
     ----------
-    asked : Asked
+    asked : Call
         What for.
     name : str
         What the knife is called.
@@ -113,7 +114,7 @@ class FloorPrice:
         What the price the caller named would earn.
     """
 
-    asked: Asked
+    asked: Call
     name: str
     spec: KnifeSpec
     result: KnifeResult
@@ -148,20 +149,27 @@ class NoTemplate(QuoteError):
 class Unsuited(QuoteError):
     """The shop's plan for a class of pattern cannot be made to suit a knife."""
 
-    def __init__(self, template: Plan, error: PlanError, system: System) -> None:
+    def __init__(self, template: Plan, reason: str, others: tuple[str, ...]) -> None:
+        way_out = _(
+            "“{title}” does not suit this knife. {reason} Change that billet, or "
+            "choose another length."
+        )
+        if others:
+            way_out = _(
+                "“{title}” does not suit this knife. {reason} It can be made in "
+                "{others}; or change that billet."
+            )
         super().__init__(
-            _(
-                "“{title}” does not suit this knife. {reason} Change that billet, or "
-                "choose another pattern or length."
-            ),
+            way_out,
             field="pattern",
             title=template.title,
-            reason=sentence(error, system),
+            reason=reason,
+            others=format_list(others, "or", locale=locale_of(spoken())),
         )
         self.template = template
 
 
-def floor_price(asked: Asked, day: dt.date, system: System) -> FloorPrice:
+def floor_price(asked: Call, day: dt.date, system: System) -> FloorPrice:
     """Return what a knife would have to cost on a day.
 
     PlanError if the knife cannot be made, with the box that is wrong as its field;
@@ -176,7 +184,8 @@ def floor_price(asked: Asked, day: dt.date, system: System) -> FloorPrice:
     try:
         fitted = _fitted(template, knife, shop_beliefs())
     except PlanError as error:
-        raise Unsuited(template, error, system) from error
+        reason, others = sentence(error, system), _suiting(knife, asked.pattern)
+        raise Unsuited(template, reason, others) from error
     return _priced(asked, knife, (template, fitted), day)
 
 
@@ -189,6 +198,21 @@ def _no_template(pattern: str) -> NoTemplate:
         field="pattern",
         pattern=str(dict(pattern_class())[pattern]),
     )
+
+
+def _suiting(knife: Made, but: str) -> tuple[str, ...]:
+    """Return the other patterns whose templates can be made to suit a knife."""
+    beliefs, found = shop_beliefs(), []
+    for key, label in pattern_class():
+        template = None if key == but else template_for(key)
+        if template is None:
+            continue
+        try:
+            _fitted(template, knife, beliefs)
+        except PlanError:
+            continue
+        found.append(str(label))
+    return tuple(found)
 
 
 def _fitted(template: Plan, knife: Made, beliefs: Beliefs) -> PlanFigures:
@@ -209,7 +233,7 @@ def _target(knife: Made, *, clean: bool) -> Target:
 
 
 def _priced(
-    asked: Asked, knife: Made, billet: tuple[Plan, PlanFigures], day: dt.date
+    asked: Call, knife: Made, billet: tuple[Plan, PlanFigures], day: dt.date
 ) -> FloorPrice:
     (name, spec, result), (template, fitted) = knife, billet
     rates, prices = rates_on(day)
@@ -237,8 +261,7 @@ def percent_of(lines: CostLines) -> Decimal:
 def _hours(lines: CostLines, rates: Rates) -> Decimal:
     """Return attended hours with those of attempts that fail [h]."""
     rows = {one.row: one.expected for one in lines.hours if one.row != "all"}
-    by_stage = stages.hours_by_stage(rows)
-    return scrap.expected(tuple(by_stage.values()), rates.chain())
+    return hours_with_failures(rows, rates.chain())
 
 
 def _earned(
@@ -247,16 +270,13 @@ def _earned(
     lines: CostLines,
     work: tuple[Decimal, Decimal],
 ) -> Earned | None:
-    """Return what a named price leaves for an hour.
-
-    The cost holds every hour at the shop's rate, so what a price is over or under it
-    is shared by the hours: the net price less all that is not labour, over the hours.
-    """
-    labour, hours = work
-    if named is None or not hours:
+    """Return what a named price leaves for an hour."""
+    if named is None:
         return None
+    labour, hours = work
     price = from_gross(named, percent_of(lines), lines.currency)
-    hour = labour + (price.net - lines.price.cost) / hours
-    return Earned(
-        named=price, hour=money(hour, lines.currency), missing=floor.gross - price.gross
-    )
+    left = price.net - lines.price.cost
+    hour = earned_per_hour(labour, left, hours, lines.currency)
+    if hour is None:
+        return None
+    return Earned(named=price, hour=hour, missing=floor.gross - price.gross)

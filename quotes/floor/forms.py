@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Mapping
-from decimal import Decimal
 from typing import Any, Self
 
 from django import forms
@@ -13,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from billets.box_texts import size_text
 from billets.choices import pattern_class
 from billets.fields import (
     DecimalMoneyField,
@@ -21,59 +20,37 @@ from billets.fields import (
     TextCleanField,
     form_system,
 )
-from billets.forms.texts import size_text
 from billets.grammar import UnitError
+from billets.idempotency import FIELD, LONGEST, led_to, new_key
 from billets.inputs import CURRENCY_SIGNS
 from billets.messages import Said, sentence
-from billets.physics.errors import _ as constant
 from billets.physics.families import FAMILIES
 from billets.units import System, to_si, unit_of
-from quotes.floor.answer import Asked
+from quotes.floor.answer import Call
 from quotes.floor.knife import AS_USUAL, HANDLE_CLASSES
 from quotes.money import EXPONENTS
 from shop import choices
 from shop.forms.fields import OFF, WeekField
-from shop.forms.usual import FIRST_FAMILY
+from shop.usual import FIRST_FAMILY
 from shop.weeks import monday_of
 
 BOXES = ("family", "length", "pattern", "handle", "wanted", "named")
 """Everything a caller is asked."""
 
-SIGNS = {"€": "EUR", "£": "GBP", "$": "USD", "Fr.": "CHF", "¥": "JPY"}
-_LETTERS = re.compile(r"[^\W\d_]{3}")
-
-
-class NamedPriceField(DecimalMoneyField):
-    """A price a caller named; one in other money than the shop's is not read."""
-
-    def read(self, text: str) -> Decimal:
-        """Read an amount in the shop's currency."""
-        other = _currency_in(text)
-        if other and other != self.currency:
-            raise UnitError(
-                constant(
-                    "“{text}” is in {other}, and this shop reckons in {own}: type "
-                    "what it comes to in {own}."
-                ),
-                text=text[:24],
-                other=other,
-                own=self.currency,
-            )
-        return super().read(text)
-
-
-def _currency_in(text: str) -> str:
-    """Return the currency an amount is written in, if it names one."""
-    for sign, code in SIGNS.items():
-        if sign in text:
-            return code
-    known = {*EXPONENTS, *(code for code, _label in choices.currency())}
-    words = (word.upper() for word in _LETTERS.findall(text))
-    return next((word for word in words if word in known), "")
-
 
 class FloorForm(MeasuredFormMixin, forms.Form):
-    """What a caller asks for. Every box has a usual value."""
+    """What a caller asks for. Every box has a usual value.
+
+    Attributes
+    ----------
+    first : bool
+        Whether nothing was asked yet, and everything is as usual.
+    key : str
+        What an order made of this answer is known by, so that it is made once.
+    """
+
+    first: bool = True
+    key: str = ""
 
     family = forms.ChoiceField(label=_("Knife"), choices=choices.family)
     length = QuantityField(
@@ -96,7 +73,7 @@ class FloorForm(MeasuredFormMixin, forms.Form):
         handle = self.fields["handle"]
         assert isinstance(handle, forms.ChoiceField)  # noqa: S101  declared above
         handle.choices = [(AS_USUAL, _("as usual for the knife")), *handles]
-        named = NamedPriceField(
+        named = DecimalMoneyField(
             label=_("Price the caller named"), required=False, currency=currency,
             decimal_places=EXPONENTS[currency], help_text=_("Tax included."),
         )  # fmt: skip
@@ -117,7 +94,24 @@ class FloorForm(MeasuredFormMixin, forms.Form):
             data["length"] = ""
         if not data["length"].strip() and data["family"] in FAMILIES:
             data["length"] = usual_length(data["family"], system)
-        return cls(data, currency=currency, system=system)
+        form = cls(data, currency=currency, system=system)
+        form.first = not any(name in sent for name in BOXES)
+        form.key = str(sent.get(FIELD) or sent.get("call") or "")[:LONGEST]
+        form.key = form.key or new_key()
+        return form
+
+    @property
+    def next_key(self) -> str:
+        """A key for the next call, so that an answer keeps its own in its address.
+
+        Going back to an answer shows it with the key it was saved with.
+        """
+        return new_key()
+
+    @property
+    def saved(self) -> str:
+        """Where what was saved of this answer is found; empty if nothing was."""
+        return led_to(self.key)
 
     @property
     def filled(self) -> str:
@@ -132,10 +126,10 @@ class FloorForm(MeasuredFormMixin, forms.Form):
             raise ValidationError(message, code="past")
         return week
 
-    def asked(self) -> Asked:
+    def asked(self) -> Call:
         """Return what is asked for."""
         clean = self.cleaned_data
-        return Asked(**{name: clean[name] for name in BOXES})
+        return Call(**{name: clean[name] for name in BOXES})
 
     def refuse(self, error: Said) -> None:
         """Say beside the box what the knife cannot be, above all boxes if it has none.

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from billets.physics.knife_spec import KnifeSpec, default_spec
 from billets.units import System, to_si, unit_of
-from shop.forms.usual import SIZES, usual_texts
+from shop.usual import SIZES, usual_texts
 
 AS_USUAL = ""
 """The class of handle of whoever says nothing of it."""

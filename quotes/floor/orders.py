@@ -23,8 +23,8 @@ from billets.units import locale_of
 from quotes.floor.answer import FloorPrice
 from quotes.floor.knife import HANDLE_CLASSES, class_of
 from shop import services
-from shop.forms.usual import HARDNESS
 from shop.models import Knife, Order
+from shop.usual import HARDNESS
 
 NOT_KEPT = ("steel_density",)
 """What the core's knife has and a row has not."""
@@ -40,7 +40,11 @@ def save_draft(
     copy of the template as it was fitted.
     """
     customer = services.save_customer(
-        {"name": caller or caller_at(at), "language": spoken()}
+        {
+            "name": caller or caller_at(at),
+            "unnamed": not caller,
+            "language": spoken(),
+        }
     )
     order = services.open_order(
         customer=customer,

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
+from types import MappingProxyType
 
 from babel.numbers import format_currency
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_noop, ngettext
 
-from billets.choices import pattern_class
 from billets.figures import PlanFigures
 from billets.messages import spoken
 from billets.physics.families import FAMILY_LABELS
@@ -24,6 +24,7 @@ from billets.wording import (
     mass,
     neat,
     origin,
+    said,
     share,
     whole,
 )
@@ -41,6 +42,17 @@ from quotes.wording import (
     risk_sentence,
 )
 from shop.weeks import in_words
+
+SPOKEN: Mapping[str, str] = MappingProxyType(
+    {
+        "layers": gettext_noop("in plain layers"),
+        "twist": gettext_noop("in a twist pattern"),
+        "ladder": gettext_noop("in a ladder pattern"),
+        "dimples": gettext_noop("in a dimple pattern"),
+        "core": gettext_noop("in layers over a core"),
+    }
+)
+"""Classes of pattern as a sentence says them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,18 +102,25 @@ def floor_view(found: FloorPrice, system: System) -> FloorView:
 def aloud(found: FloorPrice, system: System) -> str:
     """Return the sentence to say into the telephone, in round money."""
     text = _(
-        "A {length} {knife} in {pattern} with {handle} starts at {floor}; I would ask "
+        "A {length} {knife} {pattern} with {handle} starts at {floor}; I would ask "
         "{price}; a deposit of {deposit} holds your place."
     )
     return text.format(
-        length=neat(found.spec.length, "length", system),
+        length=_length(found.spec.length, system),
         knife=_(FAMILY_LABELS[found.spec.family]).partition(",")[0],
-        pattern=dict(pattern_class())[found.asked.pattern],
+        pattern=_(SPOKEN[found.asked.pattern]),
         handle=HANDLE_CLASSES[class_of(found.spec)].spoken,
         floor=round_text(found.floor.gross, found.lines.currency),
         price=round_text(found.price.gross, found.lines.currency),
         deposit=round_text(found.deposit.gross, found.lines.currency),
     )
+
+
+def _length(length: float, system: System) -> str:
+    """Write a length as one says it: in inches as it was typed, else whole."""
+    if system == "inch":
+        return neat(length, "length", system)
+    return said(length, "length", system)
 
 
 def round_text(amount: Decimal, currency: str) -> str:
@@ -202,7 +221,7 @@ def _figures(found: FloorPrice) -> Iterator[Figure]:
     margin = percent_text(found.rates.value("margin"))
     deposit = percent_text(found.rates.value("deposit"))
 
-    def said(label: str, name: str, source: str) -> Figure:
+    def figure(label: str, name: str, source: str) -> Figure:
         amount = getattr(found, name)
         tax = taxed.format(
             tax=money_text(amount.tax, currency), percent=percent_text(percent)
@@ -210,12 +229,12 @@ def _figures(found: FloorPrice) -> Iterator[Figure]:
         text = money_text(amount.gross, currency)
         return Figure(label=label, value=text, source=f"{source} {tax}")
 
-    yield said(_("Floor"), "floor", _("Cost with its failures, no margin."))
-    yield said(
+    yield figure(_("Floor"), "floor", _("Cost with its failures, no margin."))
+    yield figure(
         _("Asked price"), "price",
         _("With a margin of {margin}.").format(margin=margin),
     )  # fmt: skip
-    yield said(
+    yield figure(
         _("Deposit"), "deposit",
         _("{share} of the asked price.").format(share=deposit),
     )  # fmt: skip

@@ -13,8 +13,7 @@ from quotes.invoices.amounts import Bill, BillLine, RateSum
 from quotes.invoices.drafts import Draft
 from quotes.money import Taxed
 from quotes.offer.price_table import PriceRow
-from quotes.offer.sentences import long_day
-from quotes.wording import money_text, number_text, percent_text
+from quotes.wording import long_day, money_text, number_text, percent_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

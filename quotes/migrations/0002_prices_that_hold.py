@@ -77,6 +77,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('currency', models.CharField(editable=False, max_length=3)),
+                ('mode', models.CharField(blank=True, choices=quotes.choices.reading, editable=False, max_length=5)),
                 ('kind', models.CharField(blank=True, choices=quotes.choices.quote_kind, max_length=8, verbose_name='the price is')),
                 ('regime', models.CharField(blank=True, choices=quotes.choices.order_regime, max_length=10, verbose_name='tax of this order')),
                 ('valid_until', models.DateField(blank=True, null=True, verbose_name='the quote holds until')),
@@ -152,5 +153,9 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='quoteoption',
             constraint=models.UniqueConstraint(fields=('quote', 'position'), name='one_option_a_place'),
+        ),
+        migrations.AddConstraint(
+            model_name='quoteline',
+            constraint=models.UniqueConstraint(fields=('quote', 'position'), name='one_line_a_place'),
         ),
     ]

@@ -24,6 +24,10 @@ class QuoteDraft(models.Model):
 
     order = models.OneToOneField(Order, models.PROTECT, related_name="draft")
     currency = models.CharField(max_length=3, editable=False)
+    # How the customer read amounts when these were typed.
+    mode = models.CharField(
+        max_length=5, choices=choices.reading, blank=True, editable=False
+    )
     kind = models.CharField(
         _("the price is"), max_length=8, choices=choices.quote_kind, blank=True
     )

@@ -107,6 +107,11 @@ class QuoteLine(models.Model):
 
     class Meta:
         ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["quote", "position"], name="one_line_a_place"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.label

@@ -10,15 +10,19 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
+from babel.lists import format_list
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from billets.units import System
+from billets.messages import spoken
+from billets.units import System, locale_of
 from quotes.models import Quote
-from quotes.offer.frozen import Offer, OfferLine, kept_offer
+from quotes.offer.frozen import Offer, OfferLine, OfferOption, kept_offer
 from quotes.offer.specification import FOLLOWS, LABELS
-from quotes.wording import money_text, percent_text
+from quotes.wording import long_day, money_text, percent_text
 
 KnifeWords = Mapping[str, Mapping[str, str]]
 """What is said of each knife, by its serial and the keys of ``LABELS``."""
@@ -47,14 +51,17 @@ class Told:
 def changes_since(before: Quote, now: Offer, speak: Speak) -> tuple[str, ...]:
     """Return what is different from an earlier quote."""
     old, told = kept_offer(before), _told(now.words)
+    earlier = _told_before(before, old, told)
     found = [
         *_kind(old, now),
         *_reading(old, now),
         *_total(old, now),
-        *_tax(old, now),
-        *_knives(_told_before(before, old, told), told, now, speak),
-        *_lines(old, _keys(before.basis.get("words", {})), now, told.lines),
-        *_options(old, now),
+        *_deposit(old, now),
+        *_holds(old, now),
+        *_tax(_pairs(old, earlier.lines, now, told.lines)),
+        *_knives(earlier, told, now, speak),
+        *_lines(old, earlier.lines, now, told.lines),
+        *_options(old, now, same=_same(earlier, told)),
     ]
     return tuple(found) or (_("Nothing but the dates."),)
 
@@ -124,10 +131,49 @@ def _total(old: Offer, now: Offer) -> Iterator[str]:
         yield _("Total from {before} to {now}.").format(**pair)
 
 
-def _tax(old: Offer, now: Offer) -> Iterator[str]:
+def _deposit(old: Offer, now: Offer) -> Iterator[str]:
+    pair = _pair(
+        money_text(old.deposit, old.currency), money_text(now.deposit, now.currency)
+    )
+    if pair["before"] != pair["now"]:
+        yield _("Deposit from {before} to {now}.").format(**pair)
+
+
+def _holds(old: Offer, now: Offer) -> Iterator[str]:
+    """Tell another last day, unless it is as many days after a later issue."""
+    days = [one.valid_until - timezone.localdate(one.issued_at) for one in (old, now)]
+    if old.valid_until != now.valid_until and days[0] != days[1]:
+        yield _("It holds until {now}, no longer until {before}.").format(
+            **_pair(long_day(old.valid_until), long_day(now.valid_until))
+        )
+
+
+Rates = tuple[Decimal, Decimal]
+"""Per cent of tax before and now."""
+
+
+def _pairs(
+    old: Offer, old_keys: tuple[str, ...], now: Offer, now_keys: tuple[str, ...]
+) -> dict[Rates, list[str]]:
+    """Return what is taxed otherwise now, by its rates; the knives first."""
+    found: dict[Rates, list[str]] = {}
     if old.tax_rate != now.tax_rate:
-        yield _("Tax on the knives from {before} to {now}.").format(
-            **_pair(percent_text(old.tax_rate), percent_text(now.tax_rate))
+        found[old.tax_rate, now.tax_rate] = [_("the knives")]
+    before = _beside(old, old_keys)
+    for place, line in _beside(now, now_keys if old_keys else ()).items():
+        was, is_now = before.get(place, line).percent, line.percent
+        if line.kind == "discount" or was is None or is_now is None:
+            continue
+        if was != is_now:
+            found.setdefault((was, is_now), []).append(line.label)
+    return found
+
+
+def _tax(pairs: Mapping[Rates, list[str]]) -> Iterator[str]:
+    for rates, names in pairs.items():
+        yield _("Tax on {what} from {before} to {now}.").format(
+            what=format_list(names, locale=locale_of(spoken())),
+            **_pair(*map(percent_text, rates)),
         )
 
 
@@ -142,7 +188,7 @@ def _knives(old: Told, now: Told, offer: Offer, speak: Speak) -> Iterator[str]:
     names = _names(offer)
     for serial in old.knives.keys() - now.knives.keys():
         yield _("Knife {serial} is no longer part of it.").format(serial=serial)
-    same = (old.language, old.units) == (now.language, now.units)
+    same = _same(old, now)
     then = now.knives if same else speak(old.language, old.units)
     for serial, words in now.knives.items():
         if serial not in old.knives:
@@ -153,6 +199,11 @@ def _knives(old: Told, now: Told, offer: Offer, speak: Speak) -> Iterator[str]:
                     key, names[serial], words,
                     old.knives[serial] if same else None,
                 )  # fmt: skip
+
+
+def _same(old: Told, now: Told) -> bool:
+    """Say whether both were told in one language and in one kind of units."""
+    return (old.language, old.units) == (now.language, now.units)
 
 
 def _names(offer: Offer) -> dict[str, str]:
@@ -166,9 +217,9 @@ def _names(offer: Offer) -> dict[str, str]:
 
 
 def _differing(old: Mapping[str, str], now: Mapping[str, str]) -> list[str]:
-    """Return what differs; what only follows from the rest if nothing else does."""
+    """Return what differs; what only follows, if nothing it follows from does."""
     found = [key for key in LABELS if old.get(key, "") != now.get(key, "")]
-    return [key for key in found if key not in FOLLOWS] or found
+    return [key for key in found if FOLLOWS.get(key, frozenset()).isdisjoint(found)]
 
 
 def _difference(
@@ -221,7 +272,7 @@ def _beside(
     return found
 
 
-def _options(old: Offer, now: Offer) -> Iterator[str]:
+def _options(old: Offer, now: Offer, *, same: bool) -> Iterator[str]:
     """Tell options apart by their names; the first is as the lines say."""
     before = {one.label: one for one in old.options[1:]}
     here = {one.label: one for one in now.options[1:]}
@@ -229,14 +280,33 @@ def _options(old: Offer, now: Offer) -> Iterator[str]:
         if label not in here:
             yield _("No longer to choose: {option}.").format(option=label)
     for label, one in here.items():
-        amount = money_text(one.amount, now.currency)
         if label not in before:
             yield _("New to choose: {option}, {amount}.").format(
-                option=label, amount=amount
+                option=label, amount=money_text(one.amount, now.currency)
             )
-            continue
-        was = money_text(before[label].amount, old.currency)
-        if old.mode == now.mode and was != amount:
-            yield _("{option}: from {before} to {now}.").format(
-                option=label, **_pair(was, amount)
+        elif same and one.detail and dict(before[label].values) != dict(one.values):
+            yield _("{option}: now {detail}.").format(option=label, detail=one.detail)
+    yield from _option_prices(
+        {label: (before[label], here[label]) for label in here if label in before},
+        old, now,
+    )  # fmt: skip
+
+
+def _option_prices(
+    both: Mapping[str, tuple[OfferOption, OfferOption]], old: Offer, now: Offer
+) -> Iterator[str]:
+    """Tell all options that cost more or less now, in one sentence."""
+    moved = []
+    for label, pair in both.items():
+        amounts = [
+            money_text(one.amount if old.mode == now.mode else one.total, currency)
+            for one, currency in zip(pair, (old.currency, now.currency), strict=True)
+        ]
+        if amounts[0] != amounts[1]:
+            moved.append(
+                _("{option} from {before} to {now}").format(
+                    option=label, **_pair(*amounts)
+                )
             )
+    if moved:
+        yield _("Options: {options}.").format(options="; ".join(moved))

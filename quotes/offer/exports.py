@@ -34,6 +34,7 @@ TERMS: Mapping[str, str] = {
 COLUMNS = (
     "quote", "revision", "kind", "mode", "currency", "part", "position", "line_kind",
     "knife", "name", "details", "tax_percent", "net", "tax", "gross", "amount", "term",
+    "deposit", "mass_kg", "balance_m",
 )  # fmt: skip
 
 CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f]")
@@ -176,8 +177,9 @@ def _rows(offer: Offer) -> Iterator[Row]:
             "name": harmless(choice.label), "details": harmless(choice.detail),
             **_amounts(
                 currency, net=choice.net, tax=choice.tax, gross=choice.total,
-                amount=choice.amount,
+                amount=choice.amount, deposit=choice.deposit,
             ),
+            "mass_kg": f"{choice.mass:.6f}", "balance_m": f"{choice.balance:.6f}",
         }  # fmt: skip
 
 

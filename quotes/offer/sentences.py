@@ -9,12 +9,12 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import cast
 
-from babel.dates import format_date
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
 from billets.messages import spoken
-from billets.units import System, locale_of
+from billets.units import System
+from quotes import texts
 from quotes.basis import plain
 from quotes.extra_items import EXTRAS
 from quotes.models import QuoteDraft
@@ -33,7 +33,7 @@ from quotes.pricing import PricedOrder, plan_of
 from quotes.rates import REGIMES
 from quotes.sums import Shown
 from quotes.terms.offering import Choice, Item, Offered, draft_of
-from quotes.wording import money_text, percent_text
+from quotes.wording import long_day, money_text, percent_text
 from shop import weeks
 from shop.models import Order
 
@@ -193,7 +193,7 @@ def _told_apart(here: Mapping[str, str], other: Mapping[str, str]) -> str:
 # --- sentences -------------------------------------------------------------------
 
 
-def tax_notes(offer: Offer, note: str) -> list[str]:
+def tax_notes(offer: Offer, note: str, day: dt.date) -> list[str]:
     """Say how tax was worked out, or why there is none, and how it was rounded.
 
     ``note`` is what the shop's tax setting has to say; the usual words of a taxed
@@ -205,7 +205,7 @@ def tax_notes(offer: Offer, note: str) -> list[str]:
     if note not in usual:
         said.append(note)
     elif regime and not regime.taxed:
-        said.append(_(regime.note))
+        said.append(texts.text(regime.key, day))
     if offer.taxed:
         said.append(
             _("Tax is worked out once per rate, out of the sum of its amounts.")
@@ -274,8 +274,15 @@ def next_sentences(offer: Offer) -> list[str]:
     ]
 
 
-def delivery_sentence(order: Order) -> str:
-    """Say which week is promised."""
+def delivery_sentences(order: Order, day: dt.date, *, sent: bool) -> list[str]:
+    """Say which week is promised, and how the knife comes to its owner."""
+    handed = texts.text("collect", day)
+    if sent:
+        handed = _("It is sent to you; what that costs stands in the lines above.")
+    return [_week_sentence(order), handed]
+
+
+def _week_sentence(order: Order) -> str:
     if order.promised_week is None:
         return _("The week of delivery is agreed when you accept.")
     week = weeks.in_words(order.promised_week)
@@ -289,8 +296,3 @@ def changed_heading(priced: PricedOrder, offer: Offer) -> str:
     return _("Changed since revision {revision} of {day}").format(
         revision=before.revision, day=day
     )
-
-
-def long_day(day: dt.date) -> str:
-    """Write a day in full: 2 March 2026."""
-    return format_date(day, "long", locale=locale_of(spoken()))

@@ -55,8 +55,17 @@ LABELS: Mapping[str, str | Promise] = MappingProxyType(
 )
 """What is said of a knife, in the order of the paper."""
 
-FOLLOWS = frozenset({"mass", "balance", "overall", "number"})
-"""What follows from the rest, or is not a matter of choice."""
+HELD, WHOLE = frozenset({"family", "handle", "fittings"}), frozenset({"overall"})
+BLADE = frozenset({"length", "height", "spine", "edge", "grind", "steel"})
+
+FOLLOWS: Mapping[str, frozenset[str]] = MappingProxyType(
+    {
+        "overall": HELD | {"length"},
+        "mass": HELD | BLADE | WHOLE,
+        "balance": HELD | BLADE | WHOLE | {"mass"},
+    }
+)
+"""What follows from other things that are said, and from which."""
 
 HARDNESS_BAND = 1
 """Hand-forged blades come out within so many points; common practice, no source."""

@@ -16,11 +16,10 @@ from django.utils.translation import gettext_lazy, gettext_noop
 
 from billets.text import in_fours
 from quotes.errors import QuoteError
-from quotes.offer.sentences import long_day
 from quotes.pay.bought import Bought, bought_of
 from quotes.pay.code import Transfer, code_drawing, no_code, transfer_to
 from quotes.rates import REGIMES
-from quotes.wording import money_text, percent_text
+from quotes.wording import long_day, money_text, percent_text
 from shop import payments
 from shop.models import Customer, Order, Shop
 from shop.payments import What

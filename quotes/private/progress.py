@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
-from quotes.offer.sentences import long_day
 from quotes.private.words import STAGE_WORDS
-from quotes.wording import money_text
+from quotes.wording import long_day, money_text
 from shop import payments, stages
 from shop.models import Order, Shop
 

@@ -15,6 +15,7 @@ from quotes.errors import QuoteError
 from quotes.pert import lognormal_with
 from quotes.rates import Rates
 from shop import stages
+from shop.learning import Forecast
 
 Draws = NDArray[np.float64]
 
@@ -85,21 +86,34 @@ def spread_of(rates: Rates, row: str) -> Spread:
     Notes
     -----
     Learned, the logarithm of the factor is that of the forecast less that of its mean,
-    which is what is charged. Told by three points, the factor is lognormal with the
-    beta variance of the points over the square of their mean; the billet's is laid
-    around the hours of its plan.
+    which is what is charged. The knives it was learned from were made in good weeks and
+    in bad ones, so that their scatter holds that of the weeks already; it is taken out
+    here, as ``weeks`` puts it back for all rows together. Of a Student t with f degrees
+    of freedom the variance is scale^2 f/(f - 2), hence scale^2 - week^2 (f - 2)/f is
+    what is left, not below zero. What is left has the mean 1 again, and together with
+    the weeks the median and the variance of the forecast. Told by three points, the
+    factor is lognormal with the beta variance of the points over the square of their
+    mean; the billet's is laid around the hours of its plan.
     """
     learned = rates.learned.get(row)
     if learned is not None:
-        return Spread(
-            location=learned.location - math.log(learned.mean),
-            scale=learned.scale,
-            freedom=learned.freedom,
-        )
+        return _without_weeks(learned, float(rates.share("week_spread")))
     three = rates.hours(row)
     if not three.mean:
         return even_spread(0.0)
     return even_spread(lognormal_with(three.mean, three.beta_variance).sigma)
+
+
+def _without_weeks(learned: Forecast, week: float) -> Spread:
+    """Return a learned spread without that of good and bad weeks."""
+    narrower = max(0.0, 1.0 - 2.0 / learned.freedom)
+    own = learned.scale**2
+    weeks = min(week**2, own / narrower) if narrower else week**2
+    return Spread(
+        location=learned.location - math.log(learned.mean) + weeks / 2.0,
+        scale=math.sqrt(max(0.0, own - weeks * narrower)),
+        freedom=learned.freedom,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

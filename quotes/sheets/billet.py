@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from babel.lists import format_list
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from billets.figures import PlanFigures
 from billets.messages import sentence, spoken
+from billets.physics import Number
 from billets.physics import steps as words
 from billets.physics.results import StepResult
 from billets.physics.uncertainty import Band
@@ -85,19 +88,25 @@ def _plan_row(
         cold=size(sides(result), system),
         hot=size(sides(result, result.expansion), system) if hot else "",
         layers=whole(result.layers),
-        heats=whole(result.heats) if hot else "",
+        heats=_heats(result.heats) if hot else "",
         minutes=said(seconds, "duration", system) if hot else "",
     )
+
+
+def _heats(heats: Number) -> str:
+    """Write how many heats; parts of one are one."""
+    count = math.ceil(float(heats) - 1e-6)
+    return ngettext("{count} heat", "{count} heats", count).format(count=whole(count))
 
 
 def _total(figures: PlanFigures, system: System) -> str:
     """Say what the whole billet takes at the forge."""
     plain, hours = figures.plain, figures.sampled.totals["attended_seconds"]
     return _(
-        "All: {heats} heats, {hours} with setting up and cleaning ({low} to {high}), "
+        "All: {heats}, {hours} with setting up and cleaning ({low} to {high}), "
         "{gas} of gas; {layers} layers can be told apart."
     ).format(
-        heats=whole(plain.heats),
+        heats=_heats(plain.heats),
         hours=said(plain.attended_seconds, "hours", system),
         low=said(hours.low, "hours", system),
         high=said(hours.high, "hours", system),

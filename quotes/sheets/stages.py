@@ -30,6 +30,16 @@ Row = tuple[str, str]
 HOURS = ("¼", "½", "1", "2", "3", "4+")
 """Hours to tick: what a stage took, near enough to learn from."""
 
+SPENT: Mapping[str, str] = MappingProxyType(
+    {
+        "billet": gettext_noop("billet"),
+        "blade_forging": gettext_noop("blade"),
+        "grind": gettext_noop("grinding"),
+        "hand_finish": gettext_noop("hand finish"),
+    }
+)
+"""Rows of hours where a stage has two: ticks for each, as on the knife's page."""
+
 WRONG = (
     pgettext_lazy("flaw", "weld"),
     gettext_lazy("crack"),
@@ -106,6 +116,7 @@ class StageBlock:
     planned: tuple[Row, ...]
     notes: tuple[str, ...]
     blanks: tuple[str, ...]
+    hours: tuple[str, ...]
     gate: tuple[str, ...]
     cautions: tuple[str, ...]
     extinguisher: str
@@ -124,12 +135,19 @@ def stage_blocks(one: Specified, shop: Shop, system: System) -> tuple[StageBlock
             planned=(*_planned(key, one, promised, system), *treated.get(key, ())),
             notes=_notes(key),
             blanks=tuple(_blank(*blank, system) for blank in BLANKS[key]),
+            hours=_hours(key),
             gate=tuple(_(line) for line in stages.gate_of(key)),
             cautions=tuple(_(caution.line) for caution in cautions_for(key)),
             extinguisher=_extinguisher(shop) if key in HOT else "",
         )
         for key in stages.bench()
     )
+
+
+def _hours(stage: str) -> tuple[str, ...]:
+    """Return what hours are asked for at a stage; one row needs no name."""
+    rows = [row for row, _share in stages.stage_of(stage).hours]
+    return tuple(_(SPENT[row]) for row in rows) if len(rows) > 1 else ("",)
 
 
 def _blank(label: str, kind: str, system: System) -> str:

@@ -29,7 +29,7 @@ from billets.wording import (
     whole_ends,
 )  # fmt: skip
 from quotes.money import money, quantity
-from quotes.stacks.proposing import Asked
+from quotes.stacks.proposing import StacksAsked
 from quotes.wording import money_text
 
 REASONS: Mapping[str, object] = {
@@ -199,7 +199,7 @@ def _turns(row: ProposalRow) -> list[str]:
     return [_("from the bottom {turn} in turn").format(turn=turn)]
 
 
-def asked_text(asked: Asked) -> str:
+def asked_text(asked: StacksAsked) -> str:
     """Say what was asked for, for whoever reads the list on paper."""
     wish = asked.wish
     steels = dict.fromkeys(bar.steel.name for bar in asked.bars)

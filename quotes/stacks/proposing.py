@@ -41,7 +41,7 @@ EQUIPMENT = ("forge", "tool", "saw")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class StacksAsked:
     """What was asked for.
 
     Attributes
@@ -65,7 +65,7 @@ class Asked:
     seed: int
 
 
-def proposals_for(asked: Asked, costs: UnitCosts, beliefs: Beliefs) -> Proposals:
+def proposals_for(asked: StacksAsked, costs: UnitCosts, beliefs: Beliefs) -> Proposals:
     """Return the stacks proposed; PlanError if it cannot be meant so."""
     kit = asked.equipment
     means = Means(
@@ -78,7 +78,7 @@ def proposals_for(asked: Asked, costs: UnitCosts, beliefs: Beliefs) -> Proposals
     return propose(asked.wish, means, targets, beliefs.factors, costs, seed=asked.seed)
 
 
-def against(found: Proposals, asked: Asked) -> tuple[Flag, ...]:
+def against(found: Proposals, asked: StacksAsked) -> tuple[Flag, ...]:
     """Return what stands against the steels asked for, by the first stack."""
     if not found.rows:
         return ()
@@ -100,7 +100,7 @@ def _offered(bar: BarSize) -> BarOffer:
 # --- a row as a plan ------------------------------------------------------------------
 
 
-def sealed(row: ProposalRow, asked: Asked) -> str:
+def sealed(row: ProposalRow, asked: StacksAsked) -> str:
     """Return a proposal so that a form can bring it back as it was."""
     letters = sorted(set(row.order))
     return signing.dumps(

@@ -82,6 +82,11 @@ def exact_total(
     return knives - _discount(terms.draft, knives, currency) + charged
 
 
+def own_total(priced: PricedOrder) -> Decimal:
+    """Return what the knives come to, as the customer reads it."""
+    return total(_own(priced, NO_MORE))
+
+
 def percent_of(priced: PricedOrder) -> Decimal:
     """Return the rate of tax on knives."""
     return priced.lines.price.taxes[0].percent
@@ -125,9 +130,9 @@ def _discount(draft: QuoteDraft, knives: Decimal, currency: str) -> Decimal:
     off += money(draft.discount, currency)
     if off > knives:
         raise QuoteError(
-            _("A discount of {off} is more than the knives cost, {knives}: make it "
-              "smaller."),
-            field="discount", off=off, knives=knives,
+            _("A discount of {off} {currency} is more than the price of the knives, "
+              "{knives} {currency}: make it smaller."),
+            field="discount", off=off, knives=knives, currency=currency,
         )  # fmt: skip
     return off
 

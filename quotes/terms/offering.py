@@ -15,7 +15,7 @@ from typing import Any
 from billets.physics.errors import Flag, PlanError, _
 from billets.physics.knife import KnifeResult
 from billets.physics.knife_spec import KnifeSpec
-from quotes.costing import sunk_of
+from quotes.costing import deposit_flag, sunk_of
 from quotes.errors import QuoteError
 from quotes.gaps import Gap, NotReady, check_currency
 from quotes.models import QuoteDraft, Variant
@@ -24,7 +24,7 @@ from quotes.price import to_cover, usual_deposit
 from quotes.pricing import PricedOrder, with_spec
 from quotes.sums import Amount, Mode, Sums, rounded_up, sums
 from quotes.terms.lines import Item as Item
-from quotes.terms.lines import exact_total, offer_lines, percent_of
+from quotes.terms.lines import exact_total, offer_lines, own_total, percent_of
 from quotes.terms.terms import Terms, spec_with, terms_of
 from quotes.terms.terms import draft_of as draft_of
 from quotes.terms.terms import mode_of as mode_of
@@ -152,7 +152,7 @@ def offered_by(priced: PricedOrder, terms: Terms) -> Offered:
     check_currency(draft, priced.lines.currency)
     items, added = offer_lines(priced, terms, asked=draft.asked)
     choices = _choices(priced, terms)
-    left = _left(priced, items, added)
+    left, deposit = _left(priced, items, added), _deposit(priced, added)
     return Offered(
         kind=draft.kind,
         mode=mode_of(priced.order),
@@ -160,12 +160,21 @@ def offered_by(priced: PricedOrder, terms: Terms) -> Offered:
         currency=priced.lines.currency,
         items=items,
         sums=added,
-        deposit=_deposit(priced, added),
+        deposit=deposit,
         choices=choices,
         floor=_floor(priced),
         left=left,
-        flags=_flags(left, choices),
+        flags=(
+            *_flags(left, choices),
+            *_made_up(priced, draft, items),
+            *deposit_flag(deposit.net, priced.lines.spent, priced.lines.price.net),
+        ),
     )
+
+
+def is_sent(asked: Offered) -> bool:
+    """Say whether sending is charged for, so that the knife is not collected."""
+    return any(item.key == "shipping" for item in asked.items)
 
 
 def whole_of(added: Sums) -> Taxed:
@@ -228,10 +237,7 @@ def _choice(
     priced: PricedOrder, other: PricedOrder, terms: Terms, variant: Variant
 ) -> Choice:
     knife, more = variant.knife, {variant.knife.pk: variant.more}
-    asked = terms.draft.asked
-    if asked is not None:
-        exact = exact_total(other, terms, more) - exact_total(priced, terms)
-        asked += rounded_up(exact, terms.draft.step)
+    asked = _total_with(priced, other, terms, more)
     items, added = offer_lines(other, terms, more=more, asked=asked)
     return Choice(
         label=variant.label,
@@ -245,6 +251,21 @@ def _choice(
         deposit=_deposit(other, added),
         left=_left(other, items, added),
     )
+
+
+def _total_with(
+    priced: PricedOrder, other: PricedOrder, terms: Terms, more: Mapping[int, Decimal]
+) -> Decimal | None:
+    """Return the total of an option where the total is asked for or rounded.
+
+    It is the base total and what the option differs by, rounded up by the step, so
+    that nothing charged for an option is lost in rounding. None: the sum as it comes.
+    """
+    draft, exact = terms.draft, exact_total(priced, terms)
+    if draft.asked is None and not draft.step:
+        return None
+    base = rounded_up(exact, draft.step) if draft.asked is None else draft.asked
+    return base + rounded_up(exact_total(other, terms, more) - exact, draft.step)
 
 
 # --- what it leaves ---------------------------------------------------------------
@@ -273,6 +294,29 @@ def _flags(left: Decimal, choices: Sequence[Choice]) -> tuple[Flag, ...]:
     """Say where the knives do not bring what they cost."""
     flags = [_loss(left)] if left < 0 else []
     return (*flags, *(_option_loss(one) for one in choices[1:] if one.left < 0))
+
+
+def _made_up(
+    priced: PricedOrder, draft: QuoteDraft, items: Sequence[Item]
+) -> tuple[Flag, ...]:
+    """Say where a discount is taken off more than the knives come to."""
+    printed = total(one.amount.amount for one in items if one.kind == "knife")
+    own = own_total(priced)
+    discounted = draft.discount or draft.discount_percent
+    if draft.asked is None or not discounted or printed <= own:
+        return ()
+    return (
+        Flag(
+            message=_(
+                "With this total the knives are printed at {printed} before the "
+                "discount, though they come to {own}: a price made larger to be made "
+                "smaller again. Leave the discount out, or ask for less."
+            ),
+            field="asked",
+            level="amber",
+            values={"printed": printed, "own": own},
+        ),
+    )
 
 
 def _loss(left: Decimal) -> Flag:

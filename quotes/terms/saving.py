@@ -13,7 +13,7 @@ from billets.text import NO_VERSION
 from quotes.extra_items import EXTRAS
 from quotes.models import Extra, QuoteDraft, Variant
 from quotes.services import check_quotable
-from quotes.terms.terms import Terms, draft_of
+from quotes.terms.terms import Terms, draft_of, mode_of
 from shop.models import Order, Rate, Shop
 from shop.services import StaleError, hold_order
 
@@ -37,7 +37,7 @@ def save_terms(order: Order, terms: Terms, *, version: int) -> QuoteDraft:
     hold_order(order)
     check_quotable(order)
     values = {name: getattr(terms.draft, name) for name in OF_DRAFT}
-    values["currency"] = Shop.current().currency
+    values |= {"currency": Shop.current().currency, "mode": mode_of(order)}
     draft = _replaced(order, values, version)
     draft.extras.all().delete()
     draft.variants.all().delete()

@@ -50,7 +50,7 @@ class WayRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class AskedWords:
     """What a page says of all that is asked.
 
     Attributes
@@ -97,11 +97,11 @@ class Asked:
     notes: list[str]
 
 
-def asked_words(offered: Offered, price: Price, system: System) -> Asked:
+def asked_words(offered: Offered, price: Price, system: System) -> AskedWords:
     """Return what pages say of an offer; ``price`` is that of its knives."""
     currency, added = offered.currency, offered.sums
     taxed = any(one.percent for one in added.taxes)
-    return Asked(
+    return AskedWords(
         heading=_heading(offered) if taxed else _("Price"),
         total=money_text(added.read, currency),
         other=_other(offered) if taxed else "",

@@ -25,6 +25,7 @@ from shop import entries
 from shop.models import Knife, Order
 from shop.stages import StageError
 from shop.views.common import for_owner, system_of, user_of
+from shop.written import take_back
 
 
 @for_owner
@@ -84,7 +85,7 @@ def _back(request: HttpRequest, knife: Knife) -> HttpResponse:
         raise Http404
 
     def taken() -> str:
-        entries.take_back(entry, by=user_of(request), at=timezone.now())
+        take_back(entry, by=user_of(request), at=timezone.now())
         messages.success(request, _("It is taken back, and counts no more."))
         return reverse("weighed", args=[knife.serial])
 

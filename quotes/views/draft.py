@@ -157,12 +157,9 @@ def _show(request: HttpRequest, order: Order, page: Page) -> HttpResponse:
                  for name, most in MOST.items()},
     }  # fmt: skip
     if page.asked and page.priced:
-        lines = page.priced.lines
         context |= {
-            "asked": asked_words(page.asked, lines.price, system),
+            "asked": asked_words(page.asked, page.priced.lines.price, system),
             "kind": kind_words(page.asked),
-            "sayings": money_sayings(
-                (*page.asked.flags, *lines.flags), page.asked.currency, system
-            ),
+            "sayings": money_sayings(page.asked.flags, page.asked.currency, system),
         }
     return render(request, "quotes/terms.html", context)

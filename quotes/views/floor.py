@@ -89,23 +89,23 @@ def _week(found: FloorPrice, system: System) -> dict[str, Any]:
     """Return when it would be done, or what to say first so that this is known."""
     try:
         return {"ahead": ahead_text(ahead_of(found, timezone.localdate()))}
-    except QuoteError as error:
+    except (QuoteError, PlanError) as error:
         return {"no_week": _lack(error, system)}
 
 
-def _lack(error: QuoteError, system: System) -> Lack:
+def _lack(error: QuoteError | PlanError, system: System) -> Lack:
     """Return what is missing as the page says it, with the page that mends it."""
     url, link = _way_out(error)
     return Lack(text=sentence(error, system), url=url, link=link)
 
 
-def _way_out(error: QuoteError) -> tuple[str, str]:
+def _way_out(error: QuoteError | PlanError) -> tuple[str, str]:
     if isinstance(error, Unsuited):
         url = error.template.get_absolute_url()
         return url, _("Open {name}").format(name=error.template)
     if isinstance(error, NoTemplate):
         return reverse("plans"), _("Open the billets")
-    if error.field == "year_week_hours":
+    if error.field in ("year_week_hours", "bench_week"):
         return reverse("shop-hour"), _("Open the shop's hour")
     if gap_of(error).place in ("tax", "shop"):
         return reverse("shop"), _("Open the shop's settings")

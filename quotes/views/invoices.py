@@ -39,9 +39,8 @@ from quotes.invoices.particulars import lacking
 from quotes.invoices.services import NumberTaken, issue_invoice, next_number
 from quotes.invoices.words import refusal_words
 from quotes.models import Invoice
-from quotes.offer.sentences import long_day
 from quotes.views.common import Lack, lack_of
-from quotes.wording import money_text
+from quotes.wording import long_day, money_text
 from shop.context import shop_of
 from shop.models import Order
 from shop.views.common import for_owner, system_of, user_of

@@ -27,7 +27,7 @@ from quotes.models import QuoteDraft
 from quotes.offer.sentences import Dates
 from quotes.pricing import PricedOrder, price_order
 from quotes.services import Printed
-from quotes.terms.offering import draft_of, until
+from quotes.terms.offering import draft_of, offered_on, until
 from quotes.views.common import lack_of, money_sayings
 from quotes.views.price import billet_rows, quoting_refusal
 from shop.context import shop_of
@@ -131,7 +131,7 @@ def _context(request: HttpRequest, draft: Draft, form: IssueForm) -> dict[str, A
         "reading": dict(reading())[draft.paper.offer.mode],
         "billets": billet_rows(draft.priced, system),
         "sayings": money_sayings(
-            draft.priced.lines.flags, draft.paper.offer.currency, system
+            offered_on(draft.priced).flags, draft.paper.offer.currency, system
         ),
         "unworded": text_book.lacking(draft.paper.language, timezone.localdate()),
         "refusal": quoting_refusal(order, system),

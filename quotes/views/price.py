@@ -20,7 +20,7 @@ from quotes.errors import QuoteError
 from quotes.gaps import NotReady
 from quotes.pricing import PricedOrder, price_order, titles_of
 from quotes.rate_book import shipped_left
-from quotes.risks.of_price import risk_words
+from quotes.risks.words import risk_words
 from quotes.services import check_quotable
 from quotes.terms.offering import Offered, offered, offered_on
 from quotes.terms.words import asked_words
@@ -82,9 +82,7 @@ def asked_context(priced: PricedOrder, system: System) -> dict[str, Any]:
         "asked": asked_words(asked, priced.lines.price, system),
         "kind": kind_words(asked),
         "unmet": unmet,
-        "sayings": money_sayings(
-            (*asked.flags, *priced.lines.flags), asked.currency, system
-        ),
+        "sayings": money_sayings(asked.flags, asked.currency, system),
     }
 
 

@@ -36,7 +36,13 @@ from quotes.stacks.proposal_words import (
     nothing_left,
     proposal_texts,
 )
-from quotes.stacks.proposing import Asked, against, open_plan, proposals_for, sealed
+from quotes.stacks.proposing import (
+    StacksAsked,
+    against,
+    open_plan,
+    proposals_for,
+    sealed,
+)
 from quotes.stacks.unit_costs import unit_costs_on
 from quotes.wording import money_text
 from shop import stages
@@ -75,7 +81,7 @@ def _open(request: HttpRequest, knife: Knife) -> str:
 class Answer:
     """What was asked and what came of it."""
 
-    asked: Asked
+    asked: StacksAsked
     found: Proposals
     beliefs: Beliefs
 
@@ -156,7 +162,7 @@ def _answer(form: StacksForm) -> Answer:
     clean, beliefs = form.cleaned_data, shop_beliefs()
     costs = unit_costs_on(timezone.localdate())
     short = form.short
-    asked = Asked(
+    asked = StacksAsked(
         knives=form.chosen_knives,
         bars=[
             bar for bar in form.offers.bars.values()

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
@@ -47,6 +47,9 @@ def quote_answer(request: HttpRequest, number: str, revision: int) -> HttpRespon
     """Write down what the customer said; a yes puts the knives at the bench."""
     quote = quote_of(number, revision)
     form = _form(request, quote)
+    if not form.is_valid() and QuoteAnswer.objects.filter(quote=quote).exists():
+        messages.error(request, _("This quote has been answered already."))
+        return redirect(quote)
     if form.is_valid():
         try:
             return once(request, partial(_answer, request, quote, form))

@@ -17,6 +17,7 @@ from billets.messages import sentence
 from billets.physics.errors import PlanError
 from billets.text import sent_number
 from quotes.errors import QuoteError
+from quotes.work.doubts import doubts
 from quotes.work.drivers import driver_of
 from shop import work
 from shop.forms.work import HoursForm, box_of
@@ -24,6 +25,7 @@ from shop.models import Knife, WorkRecord
 from shop.stages import StageError
 from shop.views.common import system_of, user_of
 from shop.views.knives import knife_or_404, show_knife
+from shop.written import take_back
 
 
 @require_POST
@@ -39,7 +41,7 @@ def knife_hours(request: HttpRequest, serial: str) -> HttpResponse:
     form = HoursForm(request.POST, knife=knife, system=system_of(request))
     if form.is_valid():
         spent = _with_drivers(request, form)
-        if not form.errors:
+        if not form.errors and _is_meant(request, form, spent):
             try:
                 return once(request, partial(_write, request, knife, spent))
             except StageError as error:
@@ -57,6 +59,12 @@ def _with_drivers(request: HttpRequest, form: HoursForm) -> list[work.Spent]:
             box = box_of((one.stage, one.row), "ticks")
             form.add_error(box, sentence(error, system_of(request)))
     return spent
+
+
+def _is_meant(request: HttpRequest, form: HoursForm, spent: list[work.Spent]) -> bool:
+    """Tell whether hours look right, or are to be kept all the same."""
+    found = doubts(form.knife, spent, timezone.localdate())
+    return form.ask(found, system_of(request))
 
 
 def _write(request: HttpRequest, knife: Knife, spent: list[work.Spent]) -> str:
@@ -77,6 +85,6 @@ def _take_back(request: HttpRequest, knife: Knife) -> HttpResponse:
 
 
 def _undo(request: HttpRequest, record: WorkRecord) -> str:
-    work.take_back(record, by=user_of(request), at=timezone.now())
+    take_back(record, by=user_of(request), at=timezone.now())
     messages.success(request, _("The hours are taken back; the history keeps them."))
     return record.knife.get_absolute_url()

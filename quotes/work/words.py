@@ -91,8 +91,16 @@ def _learned_row(one: RowLearned) -> LearnedRow:
         else NOTHING,
         charged=shown(known.mean) if known else _unlearned(one),
         source=learned_from(one.row, known.count if known else 0),
-        off=off_sentence(one.bias, billet=one.row == work.BILLET),
+        off=_scattered(one) or off_sentence(one.bias, billet=one.row == work.BILLET),
     )
+
+
+def _scattered(one: RowLearned) -> str:
+    if not one.scattered:
+        return ""
+    return _(
+        "Your hours scatter too much to be used: look at those of {knives}."
+    ).format(knives=", ".join(one.scattered))
 
 
 def _unlearned(one: RowLearned) -> str:
@@ -117,7 +125,7 @@ def off_sentence(bias: Bias | None, *, billet: bool) -> str:
     if bias is None:
         return ""
     if not bias.flagged:
-        return _("No more than chance so far.")
+        return _("Not off by more than chance would have it, so far.")
     more = quantity(abs(bias.factor - 1.0), 4) * HUNDRED
     share = percent_text(rounded(more, 0))
     return _off(billet=billet, longer=bias.mean > 0).format(share=share)

@@ -42,8 +42,8 @@ def values_on(day: dt.date) -> dict[str, Decimal]:
 def charged(
     hour: Decimal, values: Mapping[str, Decimal], day: dt.date, currency: str
 ) -> Charged | None:
-    """Return what a customer pays for an hour; None without a margin."""
-    if "margin" not in values:
+    """Return what a customer pays for an hour; None without a margin below 100 %."""
+    if values.get("margin", HUNDRED) >= HUNDRED:
         return None
     percent = _tax_percent(day)
     net = money(price_at_margin(hour, values["margin"] / HUNDRED), currency)

@@ -18,15 +18,9 @@ from billets.messages import Said, sentence
 from billets.units import System
 from shop import choices
 from shop.forms.fields import HardnessField, offer
-from shop.forms.usual import (
-    FIRST_FAMILY,
-    MAY_BE_EMPTY,
-    SIZES,
-    filled,
-    knife_name,
-    usual_texts,
-)
+from shop.forms.usual import MAY_BE_EMPTY, filled
 from shop.models import Knife
+from shop.usual import FIRST_FAMILY, SIZES, knife_name, usual_texts
 
 SPEC = (
     "family", "length", "height", "heel_thickness", "middle_thickness", "tip_thickness",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
@@ -13,13 +13,17 @@ from django import forms
 from django.forms import BoundField
 from django.utils.functional import Promise
 from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from billets.fields import MeasuredFormMixin, QuantityField, form_system
+from billets.messages import sentence
+from billets.physics.errors import Flag
 from billets.units import System
 from shop import stages, work
 from shop.models import Knife
+from shop.work_again import done_before
 
 HOUR = 3600.0
 NONE, MORE = "0", "more"
@@ -51,6 +55,7 @@ class Line:
     ticks: BoundField
     exact: BoundField
     waiting: BoundField
+    again: BoundField
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,13 +69,20 @@ class Group:
 class HoursForm(MeasuredFormMixin, forms.Form):
     """Hours of every row a knife has come to."""
 
+    keep = forms.BooleanField(
+        label=_("I have looked again: keep it as it is"), required=False
+    )
+    asked = forms.CharField(widget=forms.HiddenInput, required=False)
+
     def __init__(
         self, *args: Any, knife: Knife, system: System = "metric", **kwargs: Any
     ) -> None:
         super().__init__(*args, system=system, auto_id="id_hours_%s", **kwargs)
         self.knife, self.so_far = knife, work.stages_so_far(knife)
+        self.asks = ""
+        before = done_before(knife) if self.places else {}
         for place in self.places:
-            self.fields |= _boxes(place)
+            self.fields |= _boxes(place, again=before.get(place, ""))
         form_system(self, system)
 
     @cached_property
@@ -136,18 +148,43 @@ class HoursForm(MeasuredFormMixin, forms.Form):
         made = (self._spent(place) for place in self.places)
         return [one for one in made if one.hands_on or one.waiting]
 
+    def ask(self, doubts: Sequence[Flag], system: System) -> bool:
+        """Ask about what looks wrong; say whether it may be kept.
+
+        A tick counts for the very hours it was asked about. A flag's field is a row.
+        """
+        boxes = {one.row: self._box(one) for one in self.spent if one.hands_on}
+        told = {one.row: one.hands_on for one in self.spent if one.hands_on}
+        asked = ";".join(f"{one.field}={told[str(one.field)]}" for one in doubts)
+        clean = self.cleaned_data
+        if not doubts or (clean.get("keep") and clean.get("asked") == asked):
+            return True
+        self.asks, self.data = asked, dict(self.data.items()) | {"keep": ""}
+        for one in doubts:
+            looks = gettext("Looks wrong. {why} Mend it, or tick below to keep it.")
+            said = looks.format(why=sentence(one, system))
+            self.add_error(boxes[str(one.field)], said)
+        return False
+
+    def _box(self, spent: work.Spent) -> str:
+        """Return the box in which hours were told."""
+        typed = self.cleaned_data.get(box_of((spent.stage, spent.row), "exact"))
+        what = "ticks" if typed is None else "exact"
+        return box_of((spent.stage, spent.row), what)
+
     def _spent(self, place: Place) -> work.Spent:
         stage, row = place
-        tick, exact, waiting = (
+        tick, exact, waiting, again = (
             self.cleaned_data.get(box_of(place, what)) for what in WHATS
         )
         hands_on = _hours(exact) if tick in (None, NONE, MORE) else Decimal(str(tick))
         return work.Spent(
-            stage=stage, row=row, hands_on=hands_on, waiting=_hours(waiting)
-        )
+            stage=stage, row=row, hands_on=hands_on, waiting=_hours(waiting),
+            again=bool(again),
+        )  # fmt: skip
 
 
-WHATS = ("ticks", "exact", "waiting")
+WHATS = ("ticks", "exact", "waiting", "again")
 
 
 def box_of(place: Place, what: str) -> str:
@@ -159,7 +196,8 @@ def box_of(place: Place, what: str) -> str:
     return "_".join((*place, what))
 
 
-def _boxes(place: Place) -> dict[str, forms.Field]:
+def _boxes(place: Place, *, again: str) -> dict[str, forms.Field]:
+    """Return the boxes of a row; ``again`` says why it is ticked as done twice."""
     label = gettext(stages.HOURS_ROWS[place[1]])
     ticks = forms.ChoiceField(
         label=label, choices=list(TICKS.items()), initial=NONE, widget=TicksWidget
@@ -168,15 +206,23 @@ def _boxes(place: Place) -> dict[str, forms.Field]:
         box_of(place, "ticks"): ticks,
         box_of(place, "exact"): _figure(label, gettext("exactly"), work.MOST_AT_ONCE),
         box_of(place, "waiting"): _figure(label, gettext("waiting"), work.MOST_WAITING),
-    }
+        box_of(place, "again"): forms.BooleanField(
+            label=_named(label, gettext("done again after something went wrong")),
+            required=False, initial=bool(again), help_text=again,
+        ),
+    }  # fmt: skip
 
 
 def _figure(row: str, what: str, most: Decimal) -> QuantityField:
     return QuantityField(
         kind="hours", required=False, min_value=0.0, max_value=float(most) * HOUR,
         template_name="shop/_work_box.html",
-        label=format_html('<span class="unseen">{}:</span> {}', row, what),
+        label=_named(row, what),
     )  # fmt: skip
+
+
+def _named(row: str, what: str) -> SafeString:
+    return format_html('<span class="unseen">{}:</span> {}', row, what)
 
 
 def _hours(seconds: float | None) -> Decimal:

@@ -38,6 +38,11 @@ class Migration(migrations.Migration):
             field=models.BooleanField(default=False, verbose_name='buys for a business: prices are read before tax'),
         ),
         migrations.AddField(
+            model_name='customer',
+            name='unnamed',
+            field=models.BooleanField(default=False, editable=False),
+        ),
+        migrations.AddField(
             model_name='order',
             name='named_price',
             field=models.DecimalField(blank=True, decimal_places=3, max_digits=12, null=True, verbose_name='price the customer named'),
@@ -90,6 +95,7 @@ class Migration(migrations.Migration):
                 ('row', models.CharField(choices=shop.choices.hours_row, max_length=16)),
                 ('hands_on', models.DecimalField(decimal_places=2, max_digits=6, validators=[django.core.validators.MinValueValidator(0)], verbose_name='hands on, h')),
                 ('waiting', models.DecimalField(decimal_places=2, default=0, max_digits=6, validators=[django.core.validators.MinValueValidator(0)], verbose_name='waiting, h')),
+                ('again', models.BooleanField(default=False, verbose_name='done again after something went wrong')),
                 ('driver', models.FloatField(default=1.0, editable=False)),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('knife', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='work', to='shop.knife')),

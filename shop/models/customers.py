@@ -22,6 +22,8 @@ class Customer(models.Model):
     country = models.CharField(_("country, two letters"), max_length=2, blank=True)
     vat_number = models.CharField(_("VAT number"), max_length=20, blank=True)
     erased = models.DateTimeField(null=True, editable=False)
+    # Only a call is known of whoever has a name made up by the floor price page.
+    unnamed = models.BooleanField(default=False, editable=False)
     language = models.CharField(
         _("language of papers"), max_length=2, default="en", choices=choices.language
     )

@@ -46,6 +46,11 @@ class WorkRecord(Written):
         _("waiting, h"), max_digits=6, decimal_places=2, default=0,
         validators=[MinValueValidator(0)],
     )  # fmt: skip
+    # Done a second time after something failed: it counts as taken and teaches
+    # nothing, since every price carries failures in a line of its own.
+    again = models.BooleanField(
+        _("done again after something went wrong"), default=False
+    )
     driver = models.FloatField(default=1.0, editable=False)
 
     class Meta:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from billets.messages import spoken
 from billets.units import locale_of
 from shop import stages
-from shop.models import Knife
+from shop.models import Knife, Order
 
 register = template.Library()
 
@@ -60,9 +60,25 @@ def short_week(monday: dt.date | None) -> str:
 
 
 @register.filter
+def named(label: object, error: object) -> str:
+    """Put the name of a box before what is wrong in it, unless that begins with it."""
+    name, said = str(label), str(error)
+    return said if name and said.startswith(name) else f"{name}: {said}"
+
+
+@register.filter
 def names_of(knives: Iterable[Knife]) -> str:
     """Write the names of knives that are still meant to be made."""
     return ", ".join(one.name for one in knives if one.stage not in stages.EXITS)
+
+
+@register.filter
+def what_next(order: Order) -> str:
+    """Say what an enquiry waits for: a billet for each knife, then the quote."""
+    knives = [one for one in order.knives.all() if one.stage not in stages.EXITS]
+    if knives and all(one.target.plan_id for one in knives):
+        return _("The billet is planned: check the price and issue the quote.")
+    return _("Plan the billet and name a price.")
 
 
 @register.filter

@@ -43,7 +43,7 @@ def front(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     context = {
         "due": _due(today),
-        "enquiries": _waiting("enquiry"),
+        "enquiries": _waiting("enquiry", "knives__target"),
         "quoted": _waiting("quoted"),
         "idle": _without_work(),
         "asked": _asked() if may_see_prices(request) else None,
@@ -71,9 +71,10 @@ def _week(order: Order) -> dt.date:
     return order.promised_week or dt.date.max
 
 
-def _waiting(state: str) -> WorkList:
+def _waiting(state: str, *more: str) -> WorkList:
     """Return the orders of a state, whoever waits longest first."""
     orders = Order.objects.filter(state=state).for_list().order_by("pk")
+    orders = orders.prefetch_related(*more)
     return _first_of(orders)
 
 

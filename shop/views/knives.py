@@ -23,10 +23,10 @@ from billets.physics.knife_spec import default_spec
 from shop import payments, services, stages
 from shop.forms.knives import KnifeForm
 from shop.forms.stages import BackForm, BilletForm, LeaveForm, MoveForm, earlier_stages
-from shop.forms.usual import FIRST_FAMILY
 from shop.forms.work import HoursForm
 from shop.models import Knife, Order, Shop
 from shop.stages import StageError
+from shop.usual import FIRST_FAMILY
 from shop.views.common import differences, system_of, user_of, version_for
 from shop.views.preview import preview_from, preview_of
 from shop.weeks import in_words

@@ -27,10 +27,11 @@ from shop import payments, services, stages
 from shop.context import may_see_prices
 from shop.forms.orders import NewOrderForm, OrderFilter, OrderForm, newest_customers
 from shop.forms.stages import CancelForm
-from shop.forms.usual import FIRST_FAMILY
-from shop.models import AgreedChange, Customer, Knife, Order, StageEvent, holding
+from shop.history import history
+from shop.models import AgreedChange, Customer, Knife, Order, holding
 from shop.stages import StageError
 from shop.tables import FIRST_SORT, SORTS, order_table
+from shop.usual import FIRST_FAMILY
 from shop.views.common import differences, system_of, user_of, version_for
 from shop.views.preview import preview_from, preview_of
 from shop.weeks import in_words
@@ -133,12 +134,12 @@ def _order(number: str) -> Order:
 
 
 def _order_page(request: HttpRequest, order: Order) -> HttpResponse:
-    events = StageEvent.objects.filter(knife__order=order).select_related("knife", "by")
+    quotes = _quotes(order)
     context = {
         "order": order,
         "knives": order.knives.for_list(),
-        "events": events.order_by("-pk")[:MOST_EVENTS],
-        "quotes": _quotes(order) if may_see_prices(request) else (),
+        "events": history(order, quotes, MOST_EVENTS),
+        "quotes": quotes if may_see_prices(request) else (),
         "questions": order.questions.all() if may_see_prices(request) else (),
         "week": in_words(order.promised_week) if order.promised_week else "",
         "wanted": in_words(order.wanted_week) if order.wanted_week else "",
@@ -162,7 +163,7 @@ def _changes(order: Order) -> list[AgreedChange]:
 
 def _quotes(order: Order) -> QuerySet:
     """Return the order's quotes; they belong to the app above this one."""
-    return order.quotes.select_related("answer")
+    return order.quotes.select_related("by", "answer__by", "answer__option")
 
 
 @require_http_methods(["GET", "POST"])

@@ -244,7 +244,7 @@ def test_money_is_read_in_any_language(text, value, language):
      ("1.500", "type 1500 or 1.5"), ("12.3456", "at most 2"), ("-5", "0.00 or more"),
      ("99999999999999.99", "9999999.99 or less"), ("1e3", "cannot be read"),
      ("1.50.5", "cannot be read"), ("12,", "cannot be read"),
-     ("$ 12", "cannot be read"),
+     ("$ 12", "is in USD, and this shop reckons in EUR"), ("12 chf", "is in CHF"),
      ("１２", "cannot be read"), ("9" * 5000, "longer than any number"), ("", "12.5")],
 )  # fmt: skip
 def test_money_is_never_rounded_or_guessed(text, said):

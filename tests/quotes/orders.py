@@ -189,4 +189,8 @@ def table_rows(answer):
 
 def number_in(text):
     """The number of an English text such as €1,234.50 or 12 sheets."""
-    return Decimal(re.search(r"-?[\d,]+(?:\.\d+)?", text)[0].replace(",", ""))
+    return Decimal(
+        re.search(r"-?[\d,]+(?:\.\d+)?", text.replace("−", "-").replace("-€", "-"))[
+            0
+        ].replace(",", "")
+    )

@@ -7,7 +7,7 @@ import pytest
 
 from quotes import scrap
 from quotes.cost_items import COST_ITEMS
-from quotes.costing import cost, risk_line
+from quotes.costing import cost, deposit_flag, risk_line
 from quotes.errors import QuoteError
 from quotes.price import price_of
 from quotes.rates import Tax, shipped_rates
@@ -268,12 +268,11 @@ def test_each_knife_may_have_its_own_billet():
 
 
 def test_a_deposit_below_what_is_sunk_before_the_flaw_gate_is_told():
-    low = cost(job(), rates(deposit="5"))
-    assert [flag.field for flag in low.flags] == ["deposit"]
-    assert low.flags[0].values["sunk"] == round(
-        low.spent["forge"] + low.spent["grind"], 2
-    )
-    assert cost(job(), rates(deposit="90")).flags == ()
+    made = cost(job(), rates())
+    sunk = round(made.spent["forge"] + made.spent["grind"], 2)
+    (flag,) = deposit_flag(sunk - 1, made.spent, made.price.net)
+    assert (flag.field, flag.values["sunk"]) == ("deposit", sunk)
+    assert deposit_flag(sunk + 1, made.spent, made.price.net) == ()
 
 
 @pytest.mark.parametrize("regime", ["small", "export"])

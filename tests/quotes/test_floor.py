@@ -16,9 +16,10 @@ from billets.physics.families import FAMILIES
 from billets.physics.knife import weigh_knife
 from billets.template_files import load_templates
 from quotes.errors import QuoteError
-from quotes.floor.answer import Asked, NoTemplate, Unsuited, floor_price
+from quotes.floor.answer import Call, NoTemplate, Unsuited, floor_price
 from quotes.floor.knife import AS_USUAL, HANDLE_CLASSES, class_of, usual_knife
 from quotes.floor.orders import save_draft
+from quotes.floor.words import floor_view
 from quotes.money import from_gross
 from quotes.pricing import price_order
 from quotes.rate_items import RATE_ITEMS
@@ -41,7 +42,7 @@ def shop():
 
 
 def found(family="gyuto", pattern="layers", **asked):
-    return floor_price(Asked(family=family, pattern=pattern, **asked), DAY, "metric")
+    return floor_price(Call(family=family, pattern=pattern, **asked), DAY, "metric")
 
 
 def set_rate(key, value):
@@ -218,10 +219,40 @@ def test_a_class_without_a_template_names_the_way_out(shop):
 
 
 def test_a_template_that_suits_no_such_knife_says_which_and_why(shop):
+    twist = Plan.objects.get(template="twist")
+    twist.steps.filter(kind="cut").update(pieces=90)
     with pytest.raises(Unsuited) as refused:
         found(family="paring", pattern="twist")
-    assert refused.value.template.template == "twist"
-    assert "lie on one another" in refused.value.values["reason"]
+    assert refused.value.template == twist
+    assert refused.value.values["reason"].startswith("Step ")
+    others = "plain layers, ladder, dimples or layers over a core"
+    assert refused.value.values["others"] == others
+
+
+def test_a_template_nothing_stands_in_for_asks_for_another_length(shop):
+    Plan.objects.exclude(template="twist").update(template="")
+    Plan.objects.get(template="twist").steps.filter(kind="cut").update(pieces=90)
+    with pytest.raises(Unsuited, match="choose another length"):
+        found(pattern="twist")
+
+
+@pytest.mark.parametrize(
+    ("family", "pattern", "length"),
+    [("paring", "twist", None), ("paring", "twist", 0.075), ("deba", "core", 0.240),
+     ("deba", "ladder", 0.240), ("deba", "dimples", 0.240)],
+)  # fmt: skip
+def test_small_and_stout_knives_get_a_price_too(shop, family, pattern, length):
+    one = found(family=family, pattern=pattern, length=length)
+    assert one.floor.gross > 0
+    assert one.figures.verdict.enough
+    stacked = sum(item.mass for item in one.figures.cuts)
+    assert stacked > one.figures.targets[0].needed
+    assert f"{1000 * stacked:.0f}" in _rows_text(one), "the whole billet is paid"
+
+
+def _rows_text(one):
+    said = " ".join(text for _label, text in floor_view(one, "metric").rows)
+    return said.replace("\u00a0", " ").replace(",", "")
 
 
 @pytest.mark.parametrize(
@@ -244,6 +275,6 @@ def test_rates_of_a_later_day_do_not_count(shop):
     later = DAY + dt.timedelta(days=9)
     Rate.objects.create(key="labour", value=Decimal(90), valid_from=later)
     assert found().floor == before
-    asked = Asked(family="gyuto", pattern="layers")
+    asked = Call(family="gyuto", pattern="layers")
     assert floor_price(asked, later, "metric").floor.net > before.net
     assert LONG_AGO < DAY

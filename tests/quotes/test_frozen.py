@@ -59,7 +59,11 @@ def test_what_an_issued_quote_hangs_on_stays(quote, name):
     assert rows() == before
 
 
-@pytest.mark.parametrize("name", list(BY_TRIGGERS))
+KEYED = {"add a line in the place of one"}
+"""Refused by a unique key even without triggers."""
+
+
+@pytest.mark.parametrize("name", [one for one in BY_TRIGGERS if one not in KEYED])
 def test_without_triggers_the_same_would_change_it(quote, name):
     """The attacks bite, so that it is the triggers that hold them off."""
     before = rows()
@@ -92,7 +96,7 @@ def test_no_key_lets_a_row_be_replaced(quote):
             assert attempt(lambda way=way: sql(way)) is not None, (table, key)
             assert rows() == before
             tried += 1
-    assert tried == 17
+    assert tried == 18
 
 
 # --- what is still done ---------------------------------------------------------------

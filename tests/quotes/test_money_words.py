@@ -12,8 +12,7 @@ from babel.numbers import get_currency_precision
 from django.utils import translation
 
 from quotes.money import EXPONENTS, cent
-from quotes.offer.sentences import long_day
-from quotes.wording import money_text, rate_text
+from quotes.wording import long_day, money_text, rate_text
 from shop.choices import currency as shop_currencies
 
 NBSP = "\u00a0"
@@ -32,9 +31,9 @@ NBSP = "\u00a0"
         ("de", "GBP", "0.05", "0,05 £"),
         ("en", "SEK", "99.90", "SEK 99.90"),
         ("de", "PLN", "99.90", "99,90 PLN"),
-        ("en", "EUR", "-153.58", "-€153.58"),
-        ("de", "EUR", "-153.58", "-153,58 €"),
-        ("en", "DKK", "-153.58", "-DKK 153.58"),
+        ("en", "EUR", "-153.58", "−€153.58"),
+        ("de", "EUR", "-153.58", "−153,58 €"),
+        ("en", "DKK", "-153.58", "−DKK 153.58"),
         ("en", "JPY", "1234", "JP¥1,234"),
         ("de", "JPY", "1234", "1.234 ¥"),
         ("en", "KWD", "1.234", "KWD 1.234"),

@@ -150,7 +150,7 @@ def test_total_that_just_covers_the_cost_leaves_nothing(priced):
     assert abs(even.left) <= Decimal("0.01")
     below = ask(priced, extra(), asked=str(lowest - 10))
     assert below.left < 0
-    assert [flag.level for flag in below.flags] == ["red"]
+    assert [one.level for one in below.flags if one.field == "asked"] == ["red"]
     assert below.flags[0].values["loss"] == -below.left
 
 
@@ -280,7 +280,7 @@ def test_option_that_is_not_worth_its_price_is_told(priced):
         asked="1000.00",
         variants=[variant(priced, label="Heavy", bolster_mass=0.03)],
     )
-    told = [sentence(flag) for flag in low.flags]
+    told = [sentence(flag) for flag in low.flags if flag.level == "red"]
     assert len(told) == 2
     assert "“Heavy”" in told[1]
 
@@ -312,3 +312,29 @@ def test_what_an_option_says_as_the_knife_says_it_is_no_change(priced):
         bolster_mass=knife.bolster_mass,
     )
     assert values_of(same) == {}
+
+
+def test_what_is_charged_for_an_option_is_not_lost_in_rounding(priced):
+    """By hand: a step of 50 takes the option's 25 up to 50, never down to nothing."""
+    one = [variant(priced, more=Decimal(25))]
+    ways = ask(priced, variants=one, step="50").choices
+    assert ways[0].sums.read % 50 == 0
+    assert ways[1].sums.read - ways[0].sums.read == 50
+
+
+def test_deposit_that_the_terms_ask_is_the_one_that_is_judged(priced):
+    sunk = priced.lines.spent["forge"] + priced.lines.spent["grind"]
+    small, large = (ask(priced, asked=str(total)) for total in ("900.00", "9000.00"))
+    assert small.deposit.net < sunk < large.deposit.net
+    told = [[flag for flag in one.flags if flag.field == "deposit"]
+            for one in (small, large)]  # fmt: skip
+    assert [len(one) for one in told] == [1, 0]
+    assert told[0][0].values["deposit"] == small.deposit.net
+
+
+def test_discount_off_a_price_made_larger_is_told(priced):
+    values = {"discount_percent": "3", "asked": "9000.00"}
+    (flag,) = (one for one in ask(priced, **values).flags if one.level == "amber")
+    assert flag.values["printed"] > flag.values["own"]
+    assert [one.level for one in ask(priced, discount_percent="3").flags
+            if one.level == "amber"] == []  # fmt: skip

@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from quotes.basis import basis_of
 from quotes.pricing import price_order
-from quotes.risks.of_price import kept_risk, risk_on, risk_words
+from quotes.risks.of_price import kept_risk, risk_on
+from quotes.risks.words import risk_words
 from quotes.terms.offering import offered_on
 from shop.models import Rate
 from tests.quotes.orders import (

@@ -13,7 +13,7 @@ from quotes.offer.sentences import Dates
 from quotes.pricing import price_order
 from quotes.services import Printed
 from shop import services as shop_services
-from shop.models import Customer, Knife, Order, Shop, TaxSetting
+from shop.models import Customer, Knife, Order, Rate, Shop, TaxSetting
 from tests.factories import CustomerFactory, KnifeFactory, OrderFactory
 from tests.quotes.orders import drafted, older_quote, ready_order, ready_shop
 
@@ -140,11 +140,11 @@ def test_knives_of_one_name_are_told_apart():
         (lambda: Extra.objects.create(draft=QuoteDraft.objects.get(), position=3,
                                       key="box", amount=35), "New: Box, €35.00."),
         (lambda: QuoteDraft.objects.update(discount=20, discount_reason="old friend"),
-         "New: Discount: old friend, -€20.00."),
+         "New: Discount: old friend, −€20.00."),
         (lambda: Variant.objects.update(label="Boxwood"),
          "No longer to choose: Bog oak."),
         (lambda: QuoteDraft.objects.update(regime="export"),
-         "Tax on the knives from 19 % to 0 %."),
+         "Tax on the knives, Sheath and Packing and sending from 19 % to 0 %."),
         (lambda: Customer.objects.update(business=True),
          "Prices are now read before tax."),
     ],
@@ -158,7 +158,56 @@ def test_option_that_costs_more_is_told(quote):
     before = quote.options.get(label="Bog oak").amount
     Variant.objects.update(more=50)
     now = before + 50
-    assert f"Bog oak: from €{before:,.2f} to €{now:,.2f}." in changes(quote)
+    said = f"Options: Bog oak from €{before:,.2f} to €{now:,.2f}."
+    assert said in changes(quote)
+
+
+def test_options_that_cost_more_are_told_in_one_sentence():
+    order = ready_order("Gyuto")
+    drafted(order, options=(("Bog oak", {"handle_material": "bog_oak"}),
+                            ("D shape", {"handle": "d"})))  # fmt: skip
+    quote = issued(order)
+    Variant.objects.update(more=50)
+    (said,) = changes(quote)
+    assert said.startswith("Options: Bog oak from €")
+    assert "; D shape from €" in said
+
+
+def test_option_that_is_another_one_now_is_told(quote):
+    Variant.objects.update(handle_material="", handle="d")
+    assert [one for one in changes(quote) if one.startswith("Bog oak: now ")]
+
+
+def test_deposit_is_told(quote):
+    Rate.objects.filter(key="deposit").update(value=50)
+    (said,) = changes(quote)
+    assert said.startswith(f"Deposit from €{quote.deposit:,.2f} to €")
+
+
+def test_last_day_is_told_unless_it_goes_with_the_day_of_issue(quote):
+    until = dt.date(2026, 12, 24)
+    QuoteDraft.objects.update(valid_until=until)
+    priced, _paper = paper(quote.order)
+    for late, told in ((dt.date(2026, 12, 31), []), (dt.date(2026, 5, 1), ["1 May"])):
+        dates = Dates(issued_at=LATER, valid_until=late)
+        said = documents.quote_paper(priced, Shop.current(), 2, dates).offer.changes
+        found = [one for one in said if one.startswith("It holds until")]
+        assert len(found) == len(told)
+        assert all(day in one for day, one in zip(told, found, strict=True))
+
+
+def test_tax_of_an_extra_alone_is_told(quote):
+    Extra.objects.filter(key="sheath").update(percent=7)
+    assert "Tax on Sheath from 19 % to 7 %." in changes(quote)
+
+
+def test_derived_sizes_are_told_if_nothing_else_explains_them(quote):
+    """A longer neck is no line of its own; a new finish explains no weight."""
+    change_knife(neck_length=0.03, finish="mirror")
+    said = " ".join(changes(quote))
+    assert "Finish of Gyuto: from" in said
+    assert "Whole length of Gyuto: from" in said
+    assert "Finished weight" not in said, "the whole length explains it"
 
 
 def test_smiths_own_words_for_an_extra_may_change_without_a_new_line():

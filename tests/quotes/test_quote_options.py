@@ -69,7 +69,7 @@ def test_consumer_reads_amounts_with_tax_and_the_tax_in_them_by_rate():
     for said in (
         "Price, tax included", "Sheath (tax 19 %) €61.50",
         "Packing and sending (tax 7 %) €14.90",
-        "Discount of 5 % on the knives: the second knife (tax 19 %) -€",
+        "Discount of 5 % on the knives: the second knife (tax 19 %) −€",
         f"Total, tax included €{offer.total:,.2f}",
     ):  # fmt: skip
         assert said in text

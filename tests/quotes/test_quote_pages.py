@@ -77,7 +77,7 @@ def test_quote_holds_as_long_as_the_shop_says_unless_its_terms_say(
     [
         ({"kind": ""}, "Say whether the price is fixed or an estimate"),
         ({"valid_until": dt.date(2021, 5, 4)}, "that day is past: choose another"),
-        ({"discount": Decimal(99999)}, "is more than the knives cost"),
+        ({"discount": Decimal(99999)}, "is more than the price of the knives"),
         ({"currency": "NOK"}, "These terms were typed in NOK"),
     ],
 )

@@ -161,7 +161,20 @@ def test_shops_own_words_take_the_place_of_the_usual_ones():
     text = text_of(documents.quote_pdf(paper_of()))
     assert "Paid in nails." in text
     assert "Feed it onions." in text
-    assert "sending it is agreed" not in text
+    assert "specification printed here" not in text
+
+
+def test_paper_that_charges_for_sending_does_not_speak_of_collecting():
+    paper = paper_of()
+    assert "collected at the shop" in text_of(documents.quote_pdf(paper))
+    order = Order.objects.get()
+    order.draft.extras.create(position=1, key="shipping", amount=15)
+    priced = price_order(Order.objects.get(), timezone.localdate())
+    dates = Dates(issued_at=WHEN, valid_until=HOLDS)
+    sent = documents.quote_paper(priced, Shop.current(), 1, dates)
+    text = text_of(documents.quote_pdf(sent))
+    assert "collected at the shop" not in text
+    assert "It is sent to you" in text
 
 
 COST_WORDS = (

@@ -3,6 +3,10 @@
 Random quotes are issued into the database, read back, and shown in every way there is.
 What each shows is compared with sums made in whole coins, without Decimal and without
 the program's own functions. ``HAMMERSCALE_QUOTES`` asks for more of them.
+
+A PDF takes long and knows nothing of the database its numbers come from: on SQLite all
+quotes are printed, on PostgreSQL a hundred of them, of which the last are long ones.
+Page, JSON and CSV are made of all quotes on both.
 """
 
 import csv
@@ -18,6 +22,7 @@ from itertools import chain
 from multiprocessing import get_context
 
 import pytest
+from django.db import connection
 from django.template.loader import render_to_string
 from django.utils import timezone, translation
 
@@ -50,6 +55,9 @@ taken off beside them."""
 
 BATCH, CORES = 100, 2
 """So many price tables are printed in one PDF, and so many PDFs at once."""
+
+PRINTED = COUNT if connection.vendor == "sqlite" else min(COUNT, 100)
+"""So many of them are printed: short ones, and the long ones at the end."""
 
 KINDS = {"line": "knife", "charge": "charge", "allowance": "discount"}
 
@@ -202,8 +210,7 @@ def deposit_of(gross, case):
 
 def digits(text):
     """Only digits, and the minus of an amount."""
-    joined = re.sub(r"-(?=[^\d]{0,4}\d)", "-", text)
-    return re.sub(r"[^\d-]", "", joined)
+    return re.sub(r"[^\d-]", "", text.replace("\u2212", "-"))
 
 
 def shown(markup):
@@ -292,8 +299,9 @@ def check_sides(case, lines):
 @pytest.mark.skipif(not pdf.available(), reason="PDF needs Pango")
 def test_paper_shows_what_integers_say(cases, kept):
     """R9: read back out of PDFs, many price tables in each."""
-    pairs = list(zip(cases, kept, strict=True))
-    parts = [pairs[at : at + BATCH] for at in range(0, COUNT, BATCH)]
+    pairs = list(zip(cases, kept, strict=True))[-PRINTED:]
+    assert len(pairs) == PRINTED
+    parts = [pairs[at : at + BATCH] for at in range(0, PRINTED, BATCH)]
     pages = [[price_part(*pair) for pair in part] for part in parts]
     with ProcessPoolExecutor(CORES, get_context("spawn")) as printers:
         for part, said in zip(parts, printers.map(read_back, pages), strict=True):

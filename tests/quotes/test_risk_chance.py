@@ -15,7 +15,14 @@ from quotes.errors import QuoteError
 from quotes.pert import ThreePoint
 from quotes.rates import shipped_rates
 from quotes.risk import LEVELS
-from quotes.risks.chance import DRAWS, Chance, Spread, even_spread, spread_of
+from quotes.risks.chance import (
+    DRAWS,
+    Chance,
+    Spread,
+    chance_of,
+    even_spread,
+    spread_of,
+)
 from shop.learning import Forecast
 from tests.quotes.test_scrap import COSTS, GOOD, RESTARTS, STAGE
 
@@ -132,12 +139,44 @@ LEARNED = Forecast(
 )  # fmt: skip
 
 
-def test_learned_hours_scatter_as_they_were_learned():
-    """Murphy 2007 (from memory), worked example: P80 5.636, P90 6.408 of 4.685 h."""
-    spread = spread_of(replace(shipped_rates(), learned={"grind": LEARNED}), "grind")
-    drawn = 4.685 * spread.draw(np.random.default_rng(4), MANY)
+def with_weeks(percent):
+    """Rates of a shop that has learned, whose weeks differ by so much; and the draws
+    of one row with those of its weeks."""
+    told = {**shipped_rates().values, "week_spread": Decimal(percent)}
+    shop = replace(shipped_rates(), values=told, learned={"grind": LEARNED})
+    chance = chance_of(shop, [], seed=1, draws=DRAWS)
+    generator = np.random.default_rng(4)
+    own, weeks = (
+        one.draw(generator, MANY) for one in (chance.spreads["grind"], chance.weeks)
+    )
+    return own, weeks
+
+
+@pytest.mark.parametrize("percent", ["0", "5", "12", "20"])
+def test_learned_hours_scatter_as_they_were_learned(percent):
+    """Murphy 2007 (from memory), worked example: P80 5.636, P90 6.408 of 4.685 h.
+
+    Good and bad weeks are in what was learned, and not counted a second time.
+    """
+    own, weeks = with_weeks(percent)
+    drawn = 4.685 * own * weeks
     for level, told in ((0.1, 3.147), (0.5, 4.490), (0.8, 5.636), (0.9, 6.408)):
-        assert np.quantile(drawn, level) == pytest.approx(told, rel=0.01)
+        assert np.quantile(drawn, level) == pytest.approx(told, rel=0.02)
+
+
+@pytest.mark.parametrize("percent", ["5", "12", "20"])
+def test_one_learned_row_has_the_spread_of_its_forecast(percent):
+    """Law: variances of independent parts add up; scipy's variance of Student's t."""
+    own, weeks = with_weeks(percent)
+    outside = stats.t(LEARNED.freedom, loc=LEARNED.location, scale=LEARNED.scale)
+    assert np.std(np.log(own * weeks)) == pytest.approx(outside.std(), rel=0.015)
+    assert np.mean(own) == pytest.approx(1, abs=0.01)
+
+
+def test_learned_hours_steadier_than_weeks_leave_the_weeks_alone():
+    own, weeks = with_weeks("60")
+    assert own == pytest.approx(1.0, abs=1e-3)
+    assert np.std(np.log(weeks)) == pytest.approx(0.6, rel=0.01)
 
 
 # --- refusals -----------------------------------------------------------------------

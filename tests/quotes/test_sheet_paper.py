@@ -10,6 +10,7 @@ from billets.models import PlanStep, Steel
 from billets.physics.knife_spec import spec_fittings
 from quotes import pdf
 from quotes.sheets.documents import Stamp, mark_drawing, print_sheet, sheet_html
+from shop import stages
 from shop.models import Knife
 from shop.services import spec_of
 from tests.quotes.sheets import (
@@ -142,6 +143,19 @@ def test_paper_says_what_the_sheet_says(knife):
         assert line.replace("\u00a0", " ") in text
     assert text.count("Extinguisher: by the water butt") == 2
     assert "Outside the band? Stop and plan again before the next weld." in text
+
+
+@needs_pango
+def test_each_row_of_hours_of_a_stage_has_its_ticks(knife):
+    """Forge and finish ask for two rows on the knife's page; so does the paper."""
+    sheet = sheet_for(knife)
+    text = text_in(printed(sheet))
+    for block in sheet.stages:
+        assert len(block.hours) == len(stages.stage_of(block.key).hours)
+    ticks = "¼ ½ 1 2 3 4+"
+    assert f"Hours: billet {ticks} blade {ticks}" in text
+    assert f"Hours: grinding {ticks} hand finish {ticks}" in text
+    assert text.count(ticks) == 8
 
 
 @needs_pango

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from quotes.costing import risk_line
 from quotes.errors import QuoteError
-from quotes.money import Taxed, deposit_of, money, tax_on, total
-from quotes.sums import Amount, apportioned, rounded_up, share_out, sums
+from quotes.money import Taxed, apportioned, deposit_of, money, tax_on, total
+from quotes.sums import Amount, rounded_up, share_out, sums
 from quotes.terms.offering import whole_of
 from quotes.year.rate import margin_in, price_at_margin
 

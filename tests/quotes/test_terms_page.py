@@ -301,11 +301,11 @@ def test_terms_that_cannot_be_met_any_more_leave_the_price_and_a_way_out(
     send(owner_client, order, discount="50", discount_reason="first knife")
     QuoteDraft.objects.update(discount=90000)
     page = page_of(owner_client, order, "price")
-    assert "is more than the knives cost" in text_of(page)
+    assert "is more than the price of the knives" in text_of(page)
     assert page.context["unmet"][0].url == address("quote-terms", order)
     for name in ("quote-terms", "quote-new"):
         page = page_of(owner_client, order, name)
-        assert "is more than the knives cost" in text_of(page)
+        assert "is more than the price of the knives" in text_of(page)
 
 
 # --- rows -------------------------------------------------------------------------

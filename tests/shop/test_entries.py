@@ -12,11 +12,11 @@ from shop.entries import (
     forecast_mass,
     kinds_of,
     last_of,
-    take_back,
     write_entry,
 )
 from shop.models import Entry
 from shop.stages import StageError
+from shop.written import take_back
 from tests.factories import KnifeFactory, OrderFactory, PlanFactory, moment
 
 pytestmark = pytest.mark.django_db

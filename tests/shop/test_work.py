@@ -9,6 +9,7 @@ from shop import services, stages, work
 from shop.models import Knife, WorkRecord
 from shop.stages import StageError
 from shop.work import Done, Spent
+from shop.written import take_back
 from tests.factories import OrderFactory, PlanFactory, moment
 from tests.quotes.worked import at, write
 
@@ -72,12 +73,12 @@ def test_hours_taken_back_stay_written_and_do_not_count(order):
     knife = at("grind", order)
     record = write(knife, "grind", "grind")
     user = User.objects.create(username="ben")
-    work.take_back(record, by=user, at=moment())
+    take_back(record, by=user, at=moment())
     record.refresh_from_db()
     assert record.taken_back_by == user
     assert work.hours_by_row(knife.work.all()) == {}
     with pytest.raises(StageError):
-        work.take_back(record, by=user, at=moment())
+        take_back(record, by=user, at=moment())
 
 
 def test_hours_of_a_row_add_up_in_the_order_of_the_bench(order):
@@ -127,7 +128,7 @@ def test_scrapped_knife_teaches_only_what_it_had_finished(order):
 def test_hours_of_waiting_alone_and_hours_taken_back_teach_nothing(order):
     knife = at("delivered", order)
     write(knife, "handle", "handle", "0", waiting=Decimal(24))
-    work.take_back(write(knife, "handle", "handle"), by=None, at=moment())
+    take_back(write(knife, "handle", "handle"), by=None, at=moment())
     assert work.finished() == {}
 
 

@@ -115,6 +115,15 @@ def test_order_for_a_normal_need():
     assert found.short == pytest.approx(22.33, abs=0.01)
 
 
+def test_order_for_a_normal_need_is_scipys_quantile():
+    """Outside check: scipy.stats.norm, at the numbers of the exercise above."""
+    found = normal_order(1000.0, 200.0, cost=100.0, revenue=140.0, salvage=90.0)
+    need = stats.norm(1000.0, 200.0)
+    assert found.quantity == pytest.approx(need.ppf(40.0 / 50.0), rel=1e-12)
+    lacking = need.expect(lambda x: x - found.quantity, lb=found.quantity)
+    assert found.short == pytest.approx(lacking, rel=1e-6)
+
+
 # --- scipy as the outside check -----------------------------------------------------
 
 
@@ -125,6 +134,18 @@ def test_quantiles_are_those_of_a_lognormal(need, chance):
     assert mass == pytest.approx(frozen(need).ppf(chance), rel=1e-9)
     assert chance_of(need, mass) == pytest.approx(frozen(need).cdf(mass), rel=1e-9)
     assert need.mean == pytest.approx(frozen(need).mean(), rel=1e-9)
+
+
+@given(needs)
+def test_start_at_the_ratio_of_the_exercise_is_scipys_quantile(need):
+    """Outside check: scipy.stats.lognorm.ppf at the critical ratio.
+
+    The costs are those of the exercise for a normal need: 40 lost on one that is
+    lacking, 10 on one to spare, ratio 0.80.
+    """
+    found = proportional_start(need, short=40.0, spare=10.0)
+    assert found.chance == pytest.approx(0.80)
+    assert found.mass == pytest.approx(frozen(need).ppf(0.80), rel=1e-9)
 
 
 @pytest.mark.parametrize("spread", [0.05, 0.25, 0.6])

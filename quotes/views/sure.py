@@ -74,7 +74,7 @@ def sure_page(request: HttpRequest, pk: int) -> HttpResponse:
             plan, refusal = Plan.objects.whole().get(pk=pk), _(STALE)
         except PlanError as error:
             refusal = sentence(error, system_of(request))
-    return render(request, "quotes/risk.html", _context(request, plan, refusal))
+    return render(request, "quotes/sure.html", _context(request, plan, refusal))
 
 
 # --- a stack taken -------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """How fast a billet's sureness is. Not collected by a plain test run; call it by name:
 
-    .venv/bin/python -m pytest tests/benchmarks/bench_risk.py --benchmark-only -s
+    .venv/bin/python -m pytest tests/benchmarks/bench_sure.py --benchmark-only -s
 
 Figures to reach on a quiet machine with two cores: the whole page 150 ms, stack for a
 chance with 4,000 draws 150 ms.
