@@ -26,12 +26,12 @@ from quotes.models import Paper, Quote, QuoteAnswer
 from quotes.money import Taxed
 from quotes.offer.frozen import Offer, kept_offer
 from quotes.offer.price_table import PriceTable, price_table
-from quotes.offer.sentences import deposit_sentences, long_day
+from quotes.offer.sentences import deposit_sentences
 from quotes.offer.specification import spec_table
 from quotes.private.progress import Progress, knife_stages, progress_of
 from quotes.private.tokens import last_quote
 from quotes.rates import REGIMES
-from quotes.wording import money_text
+from quotes.wording import long_day, money_text
 from shop import weeks
 from shop.models import Order, Shop
 from shop.wording import screen_drawing
