@@ -88,7 +88,11 @@ def install(connection: BaseDatabaseWrapper) -> None:
     with transaction.atomic(using=connection.alias):
         remove(connection)
         with connection.cursor() as cursor:
-            for statement in (*_needs(connection), *wanted.values()):
+            for statement in (
+                *_needs(connection),
+                *wanted.values(),
+                *_after(connection),
+            ):
                 cursor.execute(statement)
 
 
@@ -143,8 +147,19 @@ def _found(connection: BaseDatabaseWrapper) -> dict[str, str]:
 
 
 def _needs(connection: BaseDatabaseWrapper) -> tuple[str, ...]:
-    """Return what has to be there before a trigger can be made."""
-    return (_ROW, _PART) if connection.vendor == "postgresql" else ()
+    """Return what has to be there before a trigger can be made.
+
+    PostgreSQL alters no table on which a check of keys still waits for the end of the
+    transaction, so those checks are made first.
+    """
+    now = "SET CONSTRAINTS ALL IMMEDIATE"
+    return (now, _ROW, _PART) if connection.vendor == "postgresql" else ()
+
+
+def _after(connection: BaseDatabaseWrapper) -> tuple[str, ...]:
+    """Return what lets the checks of keys wait again."""
+    later = "SET CONSTRAINTS ALL DEFERRED"
+    return (later,) if connection.vendor == "postgresql" else ()
 
 
 # --- SQLite ----------------------------------------------------------------------

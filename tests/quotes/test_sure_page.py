@@ -58,10 +58,6 @@ def stacks(answer):
     return found
 
 
-def signed(text):
-    return -number_in(text) if text.startswith("−") else number_in(text)
-
-
 def buttons(answer):
     """What each button of the table sends."""
     return [
@@ -97,7 +93,7 @@ def test_stacks_stand_side_by_side_and_are_those_of_fitting(owner_client, plan):
 def test_surer_stacks_weigh_and_leave_over_more(owner_client, plan):
     rows = list(stacks(page_of(owner_client, plan)).values())[1:5]
     for column in (2, 3, 5):
-        values = [signed(row[column]) for row in rows]
+        values = [number_in(row[column]) for row in rows]
         assert values == sorted(values)
         assert values[0] < values[-1]
 
