@@ -85,9 +85,8 @@ TEXTS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "ladder": (
             gettext_noop("If you cancel or change it"),
             gettext_noop(
-                "Once you have said yes, steel is bought and cut for you. What is kept "
-                "if you cancel, and what is charged for a change, goes by how far the "
-                "work is."
+                "What is kept if you cancel, or charged for a change, goes by how far "
+                "the work is."
             ),
         ),
         "change": (

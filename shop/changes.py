@@ -19,7 +19,7 @@ from django.db import transaction
 from django.db.models import F
 
 from billets.physics.errors import _
-from shop import services, stages
+from shop import payments, services, stages
 from shop.models import AgreedChange, Knife, Order
 from shop.stages import StageError
 
@@ -83,6 +83,7 @@ def check_order(order: Order) -> None:
             _("Order {number} is closed; open a new enquiry for another knife."),
             number=order.number,
         )
+    payments.check_no_final(order)
 
 
 @transaction.atomic

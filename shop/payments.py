@@ -1,4 +1,4 @@
-"""Money received for orders: entered, taken back, and what is still open.
+"""Money received for orders: entered, paid back, taken back, and what is open.
 
 What an order owes was agreed with the yes to its quote; without one there is nothing
 to pay. Sums are made of the rows here and never by the database, which may keep
@@ -20,12 +20,14 @@ from django.utils import timezone
 
 from billets.physics.errors import _
 from shop import stages
-from shop.models import Knife, Order, Payment, Shop, StageEvent
+from shop.models import Knife, Order, Payment, Shop
 from shop.stages import StageError
 
 ZERO = Decimal(0)
 FORGE, LAST_AT_THE_BENCH = stages.STAGES[0].key, stages.STAGES[-2].key
 DELIVERED = stages.STAGES[-1].key
+OVER = ("delivered", "cancelled")
+"""States of an order whose work is over; what is open of it is still owed."""
 
 What = Literal["deposit", "balance"]
 
@@ -46,11 +48,14 @@ class Received:
         The day it arrived.
     reference : str
         What the bank's paper calls it.
+    back : bool
+        Whether it went to the customer instead.
     """
 
     amount: Decimal
     received_on: dt.date
     reference: str = ""
+    back: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,12 +72,12 @@ class Owed:
 
 
 def received(order: Order) -> Decimal:
-    """Return what has been received for an order and was not taken back."""
+    """Return what was received for an order, without what was paid back."""
     return _sum(order.payments.all())
 
 
 def _sum(payments: Iterable[Payment]) -> Decimal:
-    return sum((one.amount for one in payments if one.taken_back is None), ZERO)
+    return sum((one.signed for one in payments if one.taken_back is None), ZERO)
 
 
 def balance(order: Order) -> Decimal:
@@ -118,9 +123,9 @@ def receive(
 ) -> Payment:
     """Write a payment down.
 
-    StageError where nothing is agreed, the amount is not above zero or the day is yet
-    to come; DoubtfulError, unless somebody is ``sure``, where the very same has been
-    entered before or more arrives than is open.
+    StageError where nothing is agreed, the amount is not above zero, the day is yet to
+    come or more is paid back than was received; DoubtfulError, unless somebody is
+    ``sure``, where the very same has been entered before or more arrives than is open.
     """
     _hold(order)
     _check(order, one, today=timezone.localdate(at))
@@ -128,7 +133,7 @@ def receive(
         _ask(order, one)
     return Payment.objects.create(
         order=order, amount=one.amount, received_on=one.received_on,
-        reference=one.reference, by=by, at=at,
+        reference=one.reference, back=one.back, by=by, at=at,
     )  # fmt: skip
 
 
@@ -157,31 +162,85 @@ def _check(order: Order, one: Received, *, today: dt.date) -> None:
             field="received_on",
             day=one.received_on,
         )
+    if one.back and one.amount > received(order):
+        raise StageError(
+            _("No more can be paid back than was received: make the amount smaller."),
+            field="amount",
+        )
 
 
 def _ask(order: Order, one: Received) -> None:
     same = order.payments.filter(
         taken_back=None, amount=one.amount, received_on=one.received_on,
-        reference=one.reference,
+        reference=one.reference, back=one.back,
     )  # fmt: skip
     if same.exists():
         raise DoubtfulError(
             _("This amount of this day with this reference is entered already. Tick "
-              "the box if it came a second time."),
+              "the box if it was paid a second time."),
             field="sure",
         )  # fmt: skip
-    if one.amount > balance(order):
+    if not one.back and one.amount > balance(order):
         raise DoubtfulError(
             _("This is more than is still open. Tick the box if so much arrived."),
             field="sure",
         )
 
 
+@transaction.atomic
 def take_back(payment: Payment, *, by: User | None, at: dt.datetime) -> None:
-    """Take a payment back; it stays written, and no longer counts."""
+    """Take a payment back; it stays written, and no longer counts.
+
+    StageError if it is taken back already, if an invoice that stands counts it, or if
+    more would have been paid back than was received.
+    """
+    _hold(payment.order)
+    _check_named(payment)
     still = Payment.objects.filter(pk=payment.pk, taken_back=None)
     if not still.update(taken_back=at, taken_back_by=by):
         raise StageError(_("This payment has been taken back already."))
+    if received(payment.order) < 0:
+        raise StageError(
+            _("Money of this order was paid back: take that entry back first.")
+        )
+
+
+def _check_named(payment: Payment) -> None:
+    """Refuse to take back what an invoice counts: a final one all that came before.
+
+    An advance invoice has amount and day of its payment; of payments alike so many
+    stay as there are advances.
+    """
+    standing = payment.order.invoices.filter(cancelled_by__isnull=True)
+    named = standing.filter(kind="final", at__gte=payment.at).first()
+    if named is None and not payment.back:
+        amount, day = payment.amount, payment.received_on
+        advances = standing.filter(kind="advance", gross=amount, supplied_on=day)
+        alike = payment.order.payments.filter(
+            amount=amount, received_on=day, taken_back=None, back=False
+        )
+        named = advances.last() if len(advances) >= len(alike) else None
+    if named is not None:
+        raise StageError(
+            _("Invoice {number} counts this payment: cancel that invoice first."),
+            number=named.number,
+        )
+
+
+def has_final(order: Order) -> bool:
+    """Say whether a final invoice of an order stands; it settles what was agreed."""
+    standing = order.invoices.filter(kind="final", cancelled_by__isnull=True)
+    return standing.exists()
+
+
+def check_no_final(order: Order) -> None:
+    """Refuse to alter what was agreed while a final invoice over it stands."""
+    if has_final(order):
+        raise StageError(
+            _("The final invoice of order {number} is written: cancel that invoice "
+              "first."),
+            number=order.number,
+        )  # fmt: skip
 
 
 @transaction.atomic
@@ -253,19 +312,16 @@ def owing() -> list[Owed]:
     """Return the money the shop waits for, longest first.
 
     A deposit is waited for from the yes on, a balance once every knife is at the last
-    stage of the bench, and for a knife handed over unpaid.
+    stage of the bench, and for an order that was handed over unpaid or cancelled.
     """
     found = [_owed(order) for order in _candidates()]
     return sorted((one for one in found if one), key=lambda one: one.since)
 
 
 def _candidates() -> Iterable[Order]:
-    """Return orders that may owe something: at work, or handed over for a reason."""
-    handed = StageEvent.objects.filter(stage=DELIVERED).exclude(reason="")
+    """Return orders that may owe something: at work, or over and not paid."""
     working = Order.objects.filter(state="accepted")
-    unpaid = Order.objects.filter(
-        state="delivered", pk__in=handed.values("knife__order")
-    )
+    unpaid = Order.objects.filter(pk__in=_over_and_unpaid())
     return (
         (working | unpaid)
         .exclude(agreed=None)
@@ -274,12 +330,28 @@ def _candidates() -> Iterable[Order]:
     )
 
 
+def _over_and_unpaid() -> list[int]:
+    """Return the keys of orders that are over and still open.
+
+    They grow more with the years, so that their knives are not read for this.
+    """
+    over = Order.objects.filter(state__in=OVER, agreed__gt=0)
+    left = {key: agreed or ZERO for key, agreed in over.values_list("pk", "agreed")}
+    for one in Payment.objects.filter(order__in=over, taken_back=None):
+        if one.order_id in left:
+            left[one.order_id] -= one.signed
+    return [key for key, amount in left.items() if amount > 0]
+
+
 def _owed(order: Order) -> Owed | None:
     knives = list(order.knives.all())
     finished = _days(knives, stage=LAST_AT_THE_BENCH)
     if finished and ready(order):
         return _open(order, "balance", balance(order), max(finished))
     asked = timezone.localdate(order.created)
+    if order.state in OVER:
+        last = max(_days(knives), default=asked)
+        return _open(order, "balance", balance(order), last)
     since = min(_days(knives, came_from=stages.NOT_STARTED), default=asked)
     return _open(order, "deposit", deposit_missing(order), since)
 

@@ -59,7 +59,7 @@ def knife_prices(order: Order, currency: str) -> dict[str, Decimal]:
 def _altered(order: Order) -> dict[str, Decimal]:
     """Return by how much agreed changes altered the price of knives still wanted."""
     found: dict[str, Decimal] = {}
-    again = _again(order)
+    again = begun_again(order)
     for one in order.changes.filter(state="agreed").select_related("knife"):
         if one.knife is not None:
             serial = again.get(one.knife.serial, one.knife.serial)
@@ -68,7 +68,7 @@ def _altered(order: Order) -> dict[str, Decimal]:
     return {serial: more for serial, more in found.items() if serial in still}
 
 
-def _again(order: Order) -> dict[str, str]:
+def begun_again(order: Order) -> dict[str, str]:
     """Return which knife was begun in the place of each that was scrapped."""
     quoted = set(_lines(order))
     rows = list(order.knives.order_by("pk"))
@@ -80,7 +80,7 @@ def _again(order: Order) -> dict[str, str]:
 def _weights(order: Order, knives: list[Knife]) -> dict[str, Decimal]:
     """Return what each knife was quoted at; all alike where no quote says."""
     quoted = _lines(order)
-    for lost, later in _again(order).items():
+    for lost, later in begun_again(order).items():
         quoted.setdefault(later, quoted.get(lost, ZERO))
     weights = {one.serial: quoted.get(one.serial, ZERO) for one in knives}
     if not all(weights.values()):

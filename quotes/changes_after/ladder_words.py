@@ -43,10 +43,9 @@ def ladder_sentence(rates: Rates) -> str:
     """Say the numbers of the ladder; QuoteError if the shop has not told one."""
     shares = {item.key: percent_text(rates.value(item.key)) for item in LADDER_ITEMS}
     return _(
-        "Cancelled before the steel is cut: {cancel_before} of the agreed price is "
-        "kept; after that {cancel_after}. Changed before the steel is cut: a fee of "
-        "{change_before} of the agreed price of the part changed, beside the work; "
-        "after that {change_after} of what of that part is begun."
+        "Cancelled before the steel is cut: {cancel_before} of the agreed price; after "
+        "that {cancel_after}. Changed before: {change_before} of the price of the part "
+        "changed, beside the work; after that {change_after} of what of it is begun."
     ).format(**shares)
 
 

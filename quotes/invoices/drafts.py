@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
 
 from babel.dates import format_date
-from django.utils import timezone, translation
+from django.utils import translation
 from django.utils.translation import gettext as translate
 
 from billets.messages import spoken
@@ -24,13 +23,20 @@ from quotes.invoices.amounts import (
     rest_of,
 )
 from quotes.invoices.billing import (
-    Before,
-    before_of,
     billing_of,
     kept_rates,
     received_before,
 )
 from quotes.invoices.particulars import buyer_of, check_whole, seller_of
+from quotes.invoices.refusals import (
+    check_at_work,
+    check_cancellable,
+    check_open,
+    check_paid,
+    check_supply,
+    paid_back,
+    standing_of,
+)
 from quotes.models import Invoice, Quote
 from quotes.money import Taxed, total
 from shop.models import Order, Payment, Shop
@@ -114,12 +120,13 @@ def advance_draft(
 ) -> Draft:
     """Return the invoice over a payment that came before the knife.
 
-    QuoteError before a yes, after the final invoice, for a payment that has its
-    invoice already, or for one that is more than is left to bill.
+    QuoteError before a yes, after the final invoice, once the order is over, for a
+    payment that has its invoice already, or for one that is more than is left to bill.
     """
     check_whole(order, shop)
-    billing, before = billing_of(order), before_of(order)
-    _check_open(before)
+    billing, before = billing_of(order), standing_of(order)
+    check_open(before)
+    check_at_work(order)
     if payment not in before.unbilled:
         raise QuoteError(
             _("This payment has its advance invoice already, or was taken back."),
@@ -165,13 +172,14 @@ def final_draft(
     """Return the invoice over everything, with advances and their tax taken off.
 
     QuoteError before a yes, for a cancelled order, where one stands already, where
-    the supply is still to come or an advance's payment was taken back.
+    a knife is still at the bench or an advance's payment was taken or paid back.
     """
     check_whole(order, shop)
-    billing, before = billing_of(order), before_of(order)
-    _check_open(before)
-    _check_supply(order, billing.quote, supplied_on, today)
-    _check_paid(before)
+    billing, before = billing_of(order), standing_of(order)
+    check_open(before)
+    check_supply(order, billing.quote, supplied_on, today)
+    back = paid_back(order)
+    check_paid(before, back)
     if due_on and due_on < today:
         raise QuoteError(
             _("The invoice would be due before it is issued: choose a later day."),
@@ -180,7 +188,7 @@ def final_draft(
     with translation.override(order.customer.language):
         bill = billing.bill_on(supplied_on)
         taken = tuple(_taken(one) for one in before.advances)
-        paid = total(one.sum.gross for one in taken) + received_before(before)
+        paid = total(one.sum.gross for one in taken) + received_before(before) - back
         bill = Bill(lines=bill.lines, taxes=bill.taxes, paid=paid)
         return Draft(
             kind="final", order=order, quote=billing.quote, issued_on=today,
@@ -198,40 +206,6 @@ def _taken(advance: Invoice) -> Taken:
     )  # fmt: skip
 
 
-def _check_open(before: Before) -> None:
-    if before.final:
-        raise QuoteError(
-            _("Invoice {number} stands already: cancel it before you write another."),
-            field="order", number=before.final.number,
-        )  # fmt: skip
-
-
-def _check_supply(order: Order, quote: Quote, day: dt.date, today: dt.date) -> None:
-    if order.state == "cancelled":
-        raise QuoteError(
-            _("This order was cancelled and nothing of it supplied: cancel its advance "
-              "invoices, and ask your adviser about what you keep."), field="order",
-        )  # fmt: skip
-    if day > today:
-        raise QuoteError(
-            _("The supply is still to come on {day}: the final invoice is written when "
-              "the knife has been handed over or sent."), field="supplied_on", day=day,
-        )  # fmt: skip
-    if day < timezone.localdate(quote.answer.at):
-        raise QuoteError(
-            _("The customer said yes on {day}: nothing was supplied before."),
-            field="supplied_on", day=timezone.localdate(quote.answer.at),
-        )  # fmt: skip
-
-
-def _check_paid(before: Before) -> None:
-    if before.unpaid:
-        raise QuoteError(
-            _("The payment of advance invoice {number} was taken back: cancel that "
-              "invoice first."), field="order", number=before.unpaid[0].number,
-        )  # fmt: skip
-
-
 def cancel_draft(invoice: Invoice, shop: Shop, reason: str, *, today: dt.date) -> Draft:
     """Return the document that takes an invoice back, line by line.
 
@@ -240,7 +214,8 @@ def cancel_draft(invoice: Invoice, shop: Shop, reason: str, *, today: dt.date) -
     """
     order = invoice.order
     check_whole(order, shop)
-    _check_cancellable(invoice)
+    gone = Invoice.objects.filter(cancels=invoice).exists()
+    check_cancellable(invoice, standing_of(order), gone=gone)
     kept = kept_bill(invoice)
     with translation.override(invoice.buyer["language"]):
         said = translate("Reason: {reason}").format(reason=reason)
@@ -251,25 +226,6 @@ def cancel_draft(invoice: Invoice, shop: Shop, reason: str, *, today: dt.date) -
         buyer=invoice.buyer, bill=opposite(kept), reason=invoice.taxes["reason"],
         note=said, cancels=invoice,
     )  # fmt: skip
-
-
-def _check_cancellable(invoice: Invoice) -> None:
-    if invoice.kind == "cancel":
-        raise QuoteError(
-            _("A cancelling document is not cancelled: write a new invoice instead."),
-            field="invoice",
-        )
-    if Invoice.objects.filter(cancels=invoice).exists():
-        raise QuoteError(
-            _("Invoice {number} is cancelled already."), field="invoice",
-            number=invoice.number,
-        )  # fmt: skip
-    final = before_of(invoice.order).final
-    if invoice.kind == "advance" and final:
-        raise QuoteError(
-            _("Invoice {final} takes this advance off: cancel that one first."),
-            field="invoice", final=final.number,
-        )  # fmt: skip
 
 
 # --- kept -------------------------------------------------------------------------
@@ -286,15 +242,3 @@ def kept_bill(invoice: Invoice) -> Bill:
         taxes=kept_rates(invoice),
         paid=invoice.paid,
     )
-
-
-def cancellable(invoices: Iterable[Invoice]) -> list[Invoice]:
-    """Return those of an order's invoices that can be cancelled now."""
-    found = []
-    for one in invoices:
-        try:
-            _check_cancellable(one)
-        except QuoteError:
-            continue
-        found.append(one)
-    return found

@@ -44,6 +44,7 @@ def issue_invoice(
     which ``rebuild`` tells.
     """
     shop_services.hold_order(draft.order)
+    draft.order.refresh_from_db(fields=["state"])
     shop_services.hold_shop()
     if next_number(draft.issued_on) != number:
         raise NumberTaken(

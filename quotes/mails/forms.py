@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from billets.fields import MeasuredFormMixin, TextCleanField, form_system
 from billets.units import System
 from quotes.choices import paper_kind
+from quotes.mails.masking import MASK
 from quotes.models import Paper
 from shop.templatetags.shop_words import day
 
@@ -62,9 +63,25 @@ class MailForm(MeasuredFormMixin, forms.Form):
         )  # fmt: skip
         for name in ("subject", "body"):
             self.fields[name].widget.attrs["lang"] = language
+        if MASK in str(self.initial.get("body", "")):
+            self.fields["body"].help_text = gettext_lazy(
+                "The private link was not kept with the message: make a new one, and "
+                "put it in the place of “/q/…”."
+            )
         form_system(self, system)
         # A cutting limit would hide that a pasted address was too long.
         self.fields["to"].widget.attrs.pop("maxlength", None)
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse a link whose secret was taken out when the message was kept."""
+        super().clean()
+        for name in ("subject", "body"):
+            if MASK in self.cleaned_data.get(name, ""):
+                self.add_error(name, _(
+                    "The private link in it was not kept with the message and opens "
+                    "nothing: make a new link, and put it in the place of {mask}."
+                ).format(mask=MASK))  # fmt: skip
+        return self.cleaned_data
 
     @property
     def chosen(self) -> Paper | None:

@@ -21,6 +21,7 @@ from django.utils.translation import gettext as _
 
 from billets.text import clean_text
 from quotes import store
+from quotes.mails.masking import masked
 from quotes.models import Mail
 from quotes.paper_files import TYPES, file_name
 from shop.models import Order, Shop
@@ -44,11 +45,19 @@ def write_down(
     order: Order, values: Mapping[str, Any], *, copied: bool, by: User | None,
     at: dt.datetime,
 ) -> Mail:  # fmt: skip
-    """Keep a message: one to be sent counts as not sent until the server took it."""
-    return Mail.objects.create(
+    """Keep a message: one to be sent counts as not sent until the server took it.
+
+    A private link is kept without its secret; the message that is returned has it
+    still, to be handed over and not to be saved whole.
+    """
+    typed = {name: values[name] for name in ("subject", "body")}
+    kept = {name: masked(text) for name, text in typed.items()}
+    mail = Mail.objects.create(
         order=order, by=by, at=at, state="copied" if copied else "failed",
-        error="" if copied else _under_way(), **values,
+        error="" if copied else _under_way(), **{**values, **kept},
     )  # fmt: skip
+    mail.subject, mail.body = typed["subject"], typed["body"]
+    return mail
 
 
 def _under_way() -> str:
@@ -60,7 +69,7 @@ def _under_way() -> str:
 
 def hand_over(mail: Mail, shop: Shop) -> None:
     """Give a message to the mail server and keep what came of it."""
-    error = _refusal(mail, shop)
+    error = masked(_refusal(mail, shop))  # a server may repeat what it dislikes
     mail.state, mail.error = ("failed" if error else "sent"), error[:MOST_ERROR]
     mail.save(update_fields=["state", "error"])
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from quotes.models import Quote, QuoteAnswer
+from quotes.changes_after.agreed import answer_of
 from quotes.money import ZERO, money, tax_within
 from shop.models import Order
 
@@ -47,23 +47,12 @@ class Bought:
         return self.tax_until(paid + amount) - self.tax_until(paid)
 
 
-def accepted_quote(order: Order) -> Quote | None:
-    """Return the quote an order's yes was said to."""
-    answer = _yes(order)
-    return answer.quote if answer else None
-
-
-def _yes(order: Order) -> QuoteAnswer | None:
-    answers = QuoteAnswer.objects.filter(quote__order=order, accepted=True)
-    return answers.select_related("quote", "option").order_by("-pk").first()
-
-
 def bought_of(order: Order) -> Bought | None:
     """Return what was bought; None where nothing was.
 
     A total that was changed after the yes holds tax in the same share.
     """
-    answer = _yes(order)
+    answer = answer_of(order)
     if answer is None or order.agreed is None:
         return None
     quote, bought = answer.quote, answer.option or answer.quote

@@ -56,7 +56,7 @@ class PaymentForm(MeasuredFormMixin, forms.Form):
     """Money that arrived; what looks like a slip needs a tick.
 
     The tick is for what was asked about: another amount, day or reference is asked
-    about anew.
+    about anew. Money that was paid back is entered here too.
     """
 
     received_on = DateField(label=_("Received on"))
@@ -64,10 +64,13 @@ class PaymentForm(MeasuredFormMixin, forms.Form):
         label=_("Reference"), max_length=80, required=False,
         help_text=_("As the bank's paper has it, so that it is found again."),
     )  # fmt: skip
+    back = forms.BooleanField(
+        label=_("Paid back: this money went to the customer"), required=False
+    )
     sure = forms.BooleanField(label=_("It is right, enter it"), required=False)
     asked = forms.CharField(widget=forms.HiddenInput, required=False)
 
-    field_order = ("amount", "received_on", "reference", "sure")
+    field_order = ("amount", "received_on", "reference", "back", "sure")
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -85,6 +88,7 @@ class PaymentForm(MeasuredFormMixin, forms.Form):
             amount=clean["amount"],
             received_on=clean["received_on"],
             reference=clean["reference"],
+            back=bool(clean.get("back")),
         )
 
     @property
@@ -99,7 +103,8 @@ class PaymentForm(MeasuredFormMixin, forms.Form):
         if not self.is_bound or not {"amount", "received_on"} <= set(self.cleaned_data):
             return ""
         one = self.payment
-        return f"{one.amount} {one.received_on} {one.reference}".strip()
+        way = "back" if one.back else ""
+        return f"{way} {one.amount} {one.received_on} {one.reference}".strip()
 
 
 class DepositForm(MeasuredFormMixin, forms.Form):
@@ -121,9 +126,10 @@ class DepositForm(MeasuredFormMixin, forms.Form):
     def was(self) -> Decimal | None:
         """Which deposit it is changed from."""
         try:
-            return Decimal(self.cleaned_data["seen"])
+            found = Decimal(self.cleaned_data["seen"])
         except ArithmeticError:
             return None
+        return found if found.is_finite() else None
 
 
 class RequestForm(MeasuredFormMixin, forms.Form):

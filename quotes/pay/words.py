@@ -26,6 +26,7 @@ class PaymentRow:
     by: str
     taken_back: dt.datetime | None
     taken_back_by: str
+    back: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,10 +70,16 @@ def standing(order: Order, currency: str) -> Standing:
 def _verdict(order: Order, left: Decimal, currency: str) -> tuple[str, str, str]:
     if left < 0:
         over = money_text(-left, currency)
-        said = _("{amount} more than was agreed has arrived: ask the customer.")
+        said = _("{amount} more than was agreed has arrived: ask the customer. What "
+                 "you pay back is entered here too.")  # fmt: skip
         return "warn", _("Paid too much."), said.format(amount=over)
     if not left:
-        return "ok", _("Paid in full."), _("The knife may be handed over.")
+        rest = _("The knife may be handed over.") if order.state == "accepted" else ""
+        return "ok", _("Paid in full."), rest
+    if order.state != "accepted":
+        said = _("{amount} is open, and the order is over: ask the customer for it.")
+        amount = money_text(left, currency)
+        return "warn", _("Not paid in full."), said.format(amount=amount)
     missing = payments.deposit_missing(order)
     if missing:
         said = _("{amount} of it is open. The work at the forge waits for it.")
@@ -88,13 +95,14 @@ def payment_rows(rows: Iterable[Payment], currency: str) -> list[PaymentRow]:
     return [
         PaymentRow(
             pk=one.pk,
-            amount=money_text(one.amount, currency),
+            amount=money_text(one.signed, currency),
             day=one.received_on,
             reference=one.reference,
             entered=one.at,
             by=str(one.by or ""),
             taken_back=one.taken_back,
             taken_back_by=str(one.taken_back_by or ""),
+            back=one.back,
         )
         for one in rows
     ]

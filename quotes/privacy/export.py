@@ -1,7 +1,8 @@
 """Everything about a customer as one file: the rows as JSON, and the papers' files.
 
 What hangs on the customer is found by its keys (``tables.rows_about``), so a table that
-comes later is in it by itself. Left out is what is about the shop and not the customer.
+comes later is in it by itself; of each the columns that ``given`` names. Left out is
+what is about the shop and not the customer.
 """
 
 from __future__ import annotations
@@ -10,33 +11,30 @@ import io
 import json
 import zipfile
 from collections.abc import Mapping
-from types import MappingProxyType
 from typing import Any
 
-from django.contrib.auth import get_user_model
 from django.core.serializers.json import DjangoJSONEncoder
-from django.db import models
 from django.utils import timezone, translation
 from django.utils.translation import gettext, gettext_noop
 
 from quotes import store
+from quotes.mails.masking import masked
 from quotes.models import Paper
 from quotes.paper_files import file_name
+from quotes.privacy.given import GIVEN, INSIDE
 from quotes.privacy.tables import Model, rows_about
 from shop.models import Customer
 
 Json = dict[str, Any]
 
-LEFT_OUT: Mapping[str, str] = MappingProxyType(
-    {
-        "basis": gettext_noop("the shop's own reckoning of its costs"),
-        "digest": gettext_noop("the check of a private link's secret"),
-        "folded": gettext_noop("copies of names that the search needs"),
-        "by": gettext_noop("who of the shop wrote it down"),
-    }
+LEFT_OUT: tuple[str, ...] = (
+    gettext_noop("the shop's own reckoning of its costs"),
+    gettext_noop("hours at the bench and what was weighed there"),
+    gettext_noop("the check of a private link's secret"),
+    gettext_noop("copies of names that the search needs"),
+    gettext_noop("who of the shop wrote it down"),
 )
-"""Columns that say nothing about the customer, or would open something; and what they
-are. Every column that names somebody of the shop counts as ``by``."""
+"""What says nothing about the customer, or would open something."""
 
 
 def exported(customer: Customer) -> bytes:
@@ -63,13 +61,22 @@ def _named(rows: Mapping[Model, list[Json]]) -> Json:
 
 def _rows(model: Model, keys: list[Any]) -> list[Json]:
     known = model._default_manager.filter(pk__in=keys).order_by("pk")
-    columns = [one for one in model._meta.concrete_fields if _goes_out(one)]
-    return [{one.name: one.value_from_object(row) for one in columns} for row in known]
+    table = model.__name__
+    given = GIVEN.get(table, "id").split()
+    columns = [one for one in model._meta.concrete_fields if one.name in given]
+    return [
+        {one.name: _said(table, one.name, one.value_from_object(row))
+         for one in columns}
+        for row in known
+    ]  # fmt: skip
 
 
-def _goes_out(column: models.Field) -> bool:
-    of_the_shop = column.related_model is get_user_model()
-    return not of_the_shop and column.name not in LEFT_OUT
+def _said(table: str, column: str, value: Any) -> Any:
+    """Return what goes out of one column: a part of it, a link without its secret."""
+    inside = INSIDE.get((table, column))
+    if inside is not None:
+        return {key: part for key, part in value.items() if key in inside}
+    return masked(value) if isinstance(value, str) else value
 
 
 def _about(customer: Customer, lost: list[str]) -> Json:
@@ -82,6 +89,6 @@ def _about(customer: Customer, lost: list[str]) -> Json:
                 "kilograms, angles in radians, hardness in HRC."
             ),
             "made_at": timezone.now(),
-            "left_out": [gettext(one) for one in LEFT_OUT.values()],
+            "left_out": [gettext(one) for one in LEFT_OUT],
             "papers_missing_or_damaged": lost,
         }

@@ -21,6 +21,7 @@ from django.utils.translation import gettext as _
 from billets.knives import spec_from
 from billets.physics.errors import PlanError
 from quotes import texts
+from quotes.changes_after.agreed import begun_again
 from quotes.choices import paper_kind
 from quotes.models import Paper, Quote, QuoteAnswer
 from quotes.money import Taxed
@@ -216,7 +217,7 @@ def _knives(
 ) -> tuple[KnifeShown, ...]:
     """Return the knives as they were quoted, with the option that was taken."""
     words: Mapping[str, Any] = quote.basis.get("words", {}).get("knives", {})
-    stages = knife_stages(order) if answer and answer.accepted else {}
+    stages = _stages(order) if answer and answer.accepted else {}
     return tuple(
         KnifeShown(
             name=kept.get("name", kept["serial"]),
@@ -226,6 +227,25 @@ def _knives(
         )
         for place, kept in enumerate(quote.basis.get("knives", ()), start=1)
     )
+
+
+def _stages(order: Order) -> dict[str, str]:
+    """Return where each quoted knife stands, or the one begun in its place."""
+    said = knife_stages(order)
+    again = begun_again(order) if len(said) > 1 else {}
+    return {serial: _stage(serial, said, again) for serial in said}
+
+
+def _stage(serial: str, said: Mapping[str, str], again: Mapping[str, str]) -> str:
+    last, seen = serial, {serial}
+    while (later := again.get(last)) and later not in seen:
+        last = later
+        seen.add(later)
+    if last == serial:
+        return said[serial]
+    lost = _("The first one did not pass the shop's own checks; another is made in its "
+             "place.")  # fmt: skip
+    return f"{lost} {said[last]}"
 
 
 def _rows(words: Mapping[str, str] | None) -> tuple[tuple[str, str], ...]:

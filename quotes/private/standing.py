@@ -13,7 +13,7 @@ from quotes.models import Quote, QuoteAnswer
 from quotes.private import tokens
 from quotes.services import Reply, answer_quote, changed_since
 from shop.models import CustomerLink, CustomerQuestion, Order, Shop
-from shop.services import hold_order
+from shop.services import hold_order, hold_shop
 
 HASH = re.compile("[0-9a-f]{64}")
 MOST_OPEN = 10
@@ -52,9 +52,25 @@ def _same(given: QuoteAnswer, reply: Reply) -> bool:
     return given.accepted == reply.accepted and taken == reply.option
 
 
+class LinkEndedError(Exception):
+    """The link was ended after the page was opened and before this was written."""
+
+
+def _hold_link(link: CustomerLink) -> None:
+    """Read a link once more, and let nobody end it until this is written.
+
+    Taken after the order, as an erasure does, so that two never wait for each other.
+    """
+    rows = CustomerLink.objects.select_for_update()
+    if rows.filter(pk=link.pk, revoked_at=None).first() is None:
+        raise LinkEndedError
+
+
 @transaction.atomic
 def take(link: CustomerLink, quote: Quote, reply: Reply, at: dt.datetime) -> None:
-    """Write an answer down; a Refusal leaves nothing behind."""
+    """Write an answer down; a Refusal or LinkEndedError leaves nothing behind."""
+    hold_order(quote.order)
+    _hold_link(link)
     answer_quote(quote, reply, by=None, at=at)
     tokens.touch(link, at)
 
@@ -68,8 +84,13 @@ def how(shop: Shop, reason: str = "") -> str:
 
 @transaction.atomic
 def ask(link: CustomerLink, text: str, at: dt.datetime) -> bool:
-    """Write a question down, once however often it is sent; False if too many wait."""
+    """Write a question down, once however often it is sent; False if too many wait.
+
+    An erasure waits meanwhile, or has ended the link before: LinkEndedError.
+    """
+    hold_shop()
     hold_order(link.order)
+    _hold_link(link)
     waiting = CustomerQuestion.objects.filter(order=link.order, answered_at=None)
     asked = list(waiting.values_list("text", flat=True))
     if text in asked:

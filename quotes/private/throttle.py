@@ -1,8 +1,9 @@
 """How often an unknown token may be asked for.
 
-Guesses are counted in rows, so that all workers, and a restart, know of them. While
-an address, or everybody together, has guessed too often, no token is looked up at
-all: a guess costs neither a look-up nor a row any more.
+Guesses are counted in rows, so that all workers, and a restart, know of them. Every
+token is looked up first, by one question to an index: whoever holds a link gets in,
+however much others guess. While an address, or everybody together, has guessed too
+often, a guess is refused and costs no row any more.
 """
 
 from __future__ import annotations
@@ -28,7 +29,8 @@ HOME = 64
 def address_of(request: HttpRequest) -> str:
     """Return where a request comes from; of IPv6 the household.
 
-    With HTTPS a proxy stands in front, which says so in X-Real-IP.
+    With HTTPS a proxy stands in front, which says so in X-Real-IP and has to set it
+    itself, whatever it was sent (README, Settings).
     """
     told = request.headers.get("X-Real-IP", "") if settings.HTTPS else ""
     for text in (told, request.META.get("REMOTE_ADDR", "")):
@@ -43,7 +45,7 @@ def address_of(request: HttpRequest) -> str:
 
 
 def is_over(address: str, at: dt.datetime) -> bool:
-    """Say whether no more tokens are looked up for an address for now."""
+    """Say whether unknown tokens of an address are only refused for now."""
     counted = LinkGuess.objects.filter(at__gt=at - WINDOW).aggregate(
         everybody=Count("pk"), one=Count("pk", filter=Q(address=address))
     )
@@ -53,5 +55,10 @@ def is_over(address: str, at: dt.datetime) -> bool:
 
 def note(address: str, at: dt.datetime) -> None:
     """Write a guess down, and delete those that no longer count."""
-    LinkGuess.objects.filter(at__lte=at - WINDOW).delete()
+    forget(at)
     LinkGuess.objects.create(address=address, at=at)
+
+
+def forget(at: dt.datetime) -> None:
+    """Delete guesses that no longer count, with the addresses they came from."""
+    LinkGuess.objects.filter(at__lte=at - WINDOW).delete()

@@ -15,6 +15,10 @@ from shop.models import Shop
 
 LOCAL_NAMES = frozenset({"localhost", "127.0.0.1", "[::1]"})
 
+FORWARDED = ("X-Forwarded-For", "X-Forwarded-Host", "X-Forwarded-Proto", "X-Real-IP",
+             "Forwarded", "Via")  # fmt: skip
+"""What a proxy says of whoever asks: one of them is enough to have come from afar."""
+
 WHY_NOT: str | Promise = _(
     "Over plain HTTP anybody on the network could read such a link and say yes in your "
     "customer's name, so none is made here. Put HTTPS in front of the shop (examples "
@@ -30,7 +34,13 @@ def is_safe(request: HttpRequest) -> bool:
 
 
 def is_local(request: HttpRequest) -> bool:
-    """Say whether a request has not left this machine, nor came through a proxy."""
+    """Say whether a request has not left this machine, nor came through a proxy.
+
+    A proxy on this machine is known by what it adds (``FORWARDED``); one that adds
+    nothing cannot be told from a browser here.
+    """
+    if any(name in request.headers for name in FORWARDED):
+        return False
     host, _port = split_domain_port(request.get_host())
     try:
         from_here = ipaddress.ip_address(request.META.get("REMOTE_ADDR", ""))

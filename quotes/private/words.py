@@ -111,6 +111,15 @@ NOTICES: Mapping[str, Notice] = MappingProxyType(
             ),
             back=True,
         ),
+        "unsaid": Notice(
+            status=400,
+            title=_("Neither a yes nor a no has arrived"),
+            sentences=(
+                NOTHING_CHANGED,
+                _("Open your page again, and answer with one of its two buttons."),
+            ),
+            back=True,
+        ),
         "other": Notice(
             status=409,
             title=_("This answer belongs to another quote"),

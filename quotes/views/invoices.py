@@ -20,7 +20,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from billets.idempotency import key_of, once, sent_before
 from quotes.errors import QuoteError
 from quotes.invoices import forms
-from quotes.invoices.billing import Before, Billing, before_of, billing_of
+from quotes.invoices.billing import Before, Billing, billing_of
 from quotes.invoices.by_terms import invoice_json
 from quotes.invoices.documents import (
     InvoicePaper,
@@ -32,10 +32,10 @@ from quotes.invoices.drafts import (
     Draft,
     advance_draft,
     cancel_draft,
-    cancellable,
     final_draft,
 )
 from quotes.invoices.particulars import lacking
+from quotes.invoices.refusals import cancellable, standing_of
 from quotes.invoices.services import NumberTaken, issue_invoice, next_number
 from quotes.invoices.words import refusal_words
 from quotes.models import Invoice
@@ -124,7 +124,7 @@ def _desk(request: HttpRequest, order: Order) -> Desk:
     rows = known.select_related("paper", "cancels", "cancelled_by")
     gaps = lacking(order, shop_of(request))
     return Desk(
-        order=order, billing=billing, refusal=refusal, before=before_of(order),
+        order=order, billing=billing, refusal=refusal, before=standing_of(order),
         invoices=tuple(rows),
         lacks=tuple(lack_of(gap, order, system_of(request)) for gap in gaps),
     )  # fmt: skip
@@ -145,10 +145,10 @@ def _forms(request: HttpRequest, desk: Desk) -> Forms:
         return {}
     found: dict[str, tuple[type[forms.InvoiceForm], dict[str, Any]]] = {}
     if desk.billing and not desk.before.final:
-        if desk.before.unbilled:
+        if desk.before.unbilled and desk.order.state == "accepted":
             found["advance"] = (forms.AdvanceForm, _of_advance(desk))
         found["final"] = (forms.FinalForm, {"initial": _of_final(desk.order)})
-    known = cancellable(desk.invoices)
+    known = cancellable(desk.invoices, desk.before)
     if known:
         pairs = [(str(one.pk), _told(one)) for one in known]
         found["cancel"] = (forms.CancelForm, {"choices": pairs})

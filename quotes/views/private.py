@@ -56,14 +56,11 @@ def private_open(request: HttpRequest, token: str) -> HttpResponse:
     """Swap the token of a link for a cookie, and lead on to the page without it."""
     if not way.is_safe(request):
         return _notice(request, "plain")
-    address, now = throttle.address_of(request), timezone.now()
-    if throttle.is_over(address, now):
-        return _notice(request, "throttled")
     # The middleware has taken it out of the address.
     link = tokens.find(getattr(request, "private_token", token))
     if link is None:
-        throttle.note(address, now)
-        return _notice(request, "unknown")
+        return _guessed(request)
+    throttle.forget(timezone.now())
     ended = tokens.ended(link, standing.today())
     if ended:
         with translation.override(link.order.customer.language):
@@ -71,6 +68,15 @@ def private_open(request: HttpRequest, token: str) -> HttpResponse:
     response = SeeOther(reverse("private-view"))
     tokens.remember(response, request, link)
     return response
+
+
+def _guessed(request: HttpRequest) -> HttpResponse:
+    """Count a token nobody was given, and say no more than that it is none."""
+    address, now = throttle.address_of(request), timezone.now()
+    if throttle.is_over(address, now):
+        return _notice(request, "throttled")
+    throttle.note(address, now)
+    return _notice(request, "unknown")
 
 
 def for_customer(view: CustomerView) -> CustomerView:
@@ -143,7 +149,10 @@ def private_paper(
 @require_POST
 def private_answer(request: HttpRequest, link: CustomerLink) -> HttpResponse:
     """Take a yes or a no to the very quote that was shown; sent again it stays one."""
-    accepted = request.POST.get("answer") == "yes"
+    said = request.POST.get("answer")
+    if said not in ("yes", "no"):
+        return _notice(request, "unsaid")
+    accepted = said == "yes"
     quote = standing.quote_shown(link.order, request.POST.get("sha256", ""))
     option = sent_number(request.POST.get("option")) if accepted else None
     raw = Reply(accepted=accepted, note="", option=option)
@@ -157,6 +166,8 @@ def private_answer(request: HttpRequest, link: CustomerLink) -> HttpResponse:
     reply = sent.reply(shop_of(request))
     try:
         standing.take(link, quote, reply, timezone.now())
+    except standing.LinkEndedError:
+        return _notice(request, "revoked")
     except Refusal:  # somebody was quicker, or the knife cannot be made so
         return _refused(
             request, standing.refusal(quote, reply, standing.today()) or "changed"
@@ -184,7 +195,11 @@ def private_ask(request: HttpRequest, link: CustomerLink) -> HttpResponse:
         return _notice(request, "other")
     form = AskForm(request.POST)
     if form.is_valid():
-        if standing.ask(link, form.cleaned_data["question"], timezone.now()):
+        try:
+            taken = standing.ask(link, form.cleaned_data["question"], timezone.now())
+        except standing.LinkEndedError:
+            return _notice(request, "revoked")
+        if taken:
             return SeeOther(f"{reverse('private-view')}#asked")
         many = _(
             "So many questions of yours wait for an answer already that no more are "

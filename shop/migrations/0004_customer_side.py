@@ -158,6 +158,7 @@ class Migration(migrations.Migration):
                 ('amount', models.DecimalField(decimal_places=3, max_digits=12, validators=[django.core.validators.MinValueValidator(0)], verbose_name='amount received')),
                 ('received_on', models.DateField(verbose_name='received on')),
                 ('reference', models.CharField(blank=True, max_length=80, verbose_name='reference')),
+                ('back', models.BooleanField(default=False, verbose_name='paid back')),
                 ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='shop.order')),
                 ('taken_back_by', models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),

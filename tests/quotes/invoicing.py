@@ -30,12 +30,14 @@ def ready_shop(regime="standard", rate=19, **columns):
 
 
 def accepted(
-    *lines, mode="gross", regime="standard", options=(), old=False, **customer
-):
+    *lines, mode="gross", regime="standard", options=(), old=False, handed=True,
+    **customer,
+):  # fmt: skip
     """An order whose quote was accepted: lines of (kind, amount, percent).
 
     ``options`` are for the first knife; the last one is taken. An ``old`` quote is as
-    a program left it that kept neither sides nor rates.
+    a program left it that kept neither sides nor rates. Its knives are ``handed``
+    over although it is still at work, so that any kind of invoice can be written.
     """
     lines = lines or (("knife", "890.00", 19),)
     order = OrderFactory(knives=sum(kind == "knife" for kind, *_more in lines))
@@ -55,6 +57,7 @@ def accepted(
         quote=quote, accepted=True, option=taken, at=timezone.now()
     )
     Order.objects.filter(pk=order.pk).update(state="accepted")
+    order.knives.update(stage="delivered" if handed else "sharpen")
     return Order.objects.select_related("customer").get(pk=order.pk)
 
 

@@ -36,12 +36,13 @@ def bought(total="1190.00", deposit="357.00", *, tax="190.00", rate="19.00", **o
     return Order.objects.get(pk=order.pk)
 
 
-def pay(order, amount, *, day=None, reference="", **how):
+def pay(order, amount, *, day=None, reference="", back=False, **how):
     """Enter a payment as the page's service does."""
     one = Received(
         amount=Decimal(amount),
         received_on=day or timezone.localdate(),
         reference=reference,
+        back=back,
     )
     return payments.receive(order, one, by=None, at=timezone.now(), **how)
 

@@ -3,6 +3,8 @@
 import json
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -87,8 +89,8 @@ def test_final_invoice_shows_advances_and_what_is_due(owner_client, printer):
     paid(order, "90")
     day = str(today())
     looked, _data = look(owner_client, order, "final", supplied_on=day)
-    for words in ("Date of supply", "less advance invoice 2026-0001", "-€47.90",
-                  "-€300.00", "-€90.00", "€500.00", "Please pay at once."):  # fmt: skip
+    for words in ("Date of supply", "less advance invoice 2026-0001", "−€47.90",
+                  "−€300.00", "−€90.00", "€500.00", "Please pay at once."):  # fmt: skip
         assert words in said(looked), words
     answer, _data = issue(owner_client, order, "final", supplied_on=day)
     assert (answer.status_code, Invoice.objects.last().due) == (302, 500)
@@ -104,7 +106,7 @@ def test_what_was_issued_stands_on_the_page_with_its_fate(owner_client, printer)
     page = said(owner_client.get(where(order)))
     assert "cancelled by 2026-0002" in page
     assert "cancels 2026-0001" in page
-    assert "-€890.00" in page
+    assert "−€890.00" in page
     looked, _data = look(owner_client, order, "final", supplied_on=str(today()))
     assert looked.context["paper"].title == "Invoice 2026-0003"
 
@@ -239,6 +241,20 @@ def test_payment_taken_back_is_shown(owner_client):
     Payment.objects.update(taken_back=timezone.now())
     page = said(owner_client.get(where(order)))
     assert "The payment of advance invoice 2026-0001 was taken back" in page
+
+
+def test_page_reads_invoices_in_a_number_of_queries_that_does_not_grow(owner_client):
+    def queries(order):
+        with CaptureQueriesContext(connection) as asked:
+            owner_client.get(where(order))
+        return len(asked)
+
+    few, many = accepted(), accepted()
+    queries(few)  # whatever is kept from one request to the next is kept now
+    invoicing.advance(few, "10")
+    for amount in ("10", "20", "30", "40"):
+        invoicing.advance(many, amount)
+    assert queries(many) == queries(few)
 
 
 # --- on paper -------------------------------------------------------------------------

@@ -10,15 +10,18 @@ from django.utils import timezone
 from quotes.invoices.billing import before_of
 from quotes.invoices.by_terms import invoice_terms
 from quotes.invoices.drafts import advance_draft, final_draft
+from quotes.invoices.refusals import standing_of
 from quotes.models import Invoice, Paper
-from shop import payments
+from shop import changes, payments
 from shop.models import Customer, Order, Payment, Shop
+from shop.stages import StageError
 from tests.factories import OrderFactory
 from tests.quotes.invoicing import (
     accepted,
     advance,
     cancelled,
     final,
+    kept,
     month,
     paid,
     ready_shop,
@@ -106,7 +109,9 @@ def test_payment_above_the_total_is_no_advance():
 def test_advance_whose_payment_was_taken_back_is_cancelled_first():
     order = accepted()
     made = advance(order, "300")
-    payments.take_back(Payment.objects.get(), by=None, at=timezone.now())
+    with pytest.raises(StageError, match="counts this payment"):
+        payments.take_back(Payment.objects.get(), by=None, at=timezone.now())
+    Payment.objects.update(taken_back=timezone.now())  # before that was refused
     assert before_of(order).unpaid == (made,)
     assert "taken back" in refusal(final, order).message
     cancelled(made)
@@ -118,6 +123,96 @@ def test_cancelled_order_gets_no_final_invoice():
     Order.objects.filter(pk=order.pk).update(state="cancelled")
     order.refresh_from_db()
     assert "was cancelled" in refusal(final, order).message
+
+
+def test_no_final_invoice_while_a_knife_is_at_the_bench():
+    order = accepted(("knife", "500", 19), ("knife", "300", 19), ("knife", "90", 19),
+                     handed=False)  # fmt: skip
+    first, second, third = order.knives.all()
+    type(first).objects.filter(pk=first.pk).update(stage="delivered")
+    error = refusal(final, order)
+    assert (error.field, error.values["name"]) == ("supplied_on", str(second))
+    type(first).objects.filter(pk=second.pk).update(stage="scrapped")
+    assert refusal(final, order).values["name"] == str(third)
+    type(first).objects.filter(pk=third.pk).update(stage="cancelled")
+    assert final(order).gross == 800
+
+
+@pytest.mark.parametrize("state", ["cancelled", "delivered"])
+def test_no_advance_invoice_once_the_order_is_over(state):
+    order = accepted()
+    Order.objects.filter(pk=order.pk).update(state=state)
+    order.refresh_from_db()
+    error = refusal(advance, order, "300")
+    assert (error.field, "is over" in error.message) == ("payment", True)
+
+
+def test_order_cancelled_between_looking_and_issuing_gets_no_advance_invoice():
+    order = accepted()
+    payment, shop, drafts = paid(order, "300"), Shop.current(), iter(range(2))
+
+    def build():
+        draft = advance_draft(order, shop, payment, month(), today=today())
+        if not next(drafts):
+            Order.objects.filter(pk=order.pk).update(state="cancelled")
+        return draft
+
+    assert "is over" in refusal(kept, build).message
+
+
+def test_what_was_agreed_is_frozen_while_a_final_invoice_stands():
+    order = accepted()
+    last = final(order)
+    assert payments.has_final(order)
+    for check in (changes.check_order, payments.check_no_final):
+        with pytest.raises(StageError, match="cancel that invoice first"):
+            check(order)
+    cancelled(last)
+    assert not payments.has_final(order)
+    changes.check_order(order)
+
+
+def test_payment_that_a_final_invoice_counts_stays():
+    order = accepted()
+    before = paid(order, "100")
+    last = final(order)
+    later = paid(order, "790")
+    payments.take_back(later, by=None, at=timezone.now())  # no invoice counts it
+    with pytest.raises(StageError, match="counts this payment") as refused:
+        payments.take_back(before, by=None, at=timezone.now())
+    assert refused.value.values["number"] == last.number
+    cancelled(last)
+    payments.take_back(before, by=None, at=timezone.now())
+
+
+def test_one_of_two_payments_alike_may_go_the_invoiced_one_stays():
+    order = accepted()
+    advance(order, "300")
+    other = paid(order, "300")
+    payments.take_back(other, by=None, at=timezone.now())
+    with pytest.raises(StageError, match="counts this payment"):
+        payments.take_back(
+            Payment.objects.get(taken_back=None), by=None, at=timezone.now()
+        )
+
+
+def test_money_paid_back_is_no_advance_and_no_longer_paid():
+    """Law: agreed, less what stayed with the shop, is what is due."""
+    order = accepted()
+    paid(order, "400")
+    Payment.objects.filter(pk=paid(order, "100").pk).update(back=True)
+    assert [one.amount for one in standing_of(order).unbilled] == [400]
+    last = final(order)
+    assert (last.paid, last.due) == (300, 590)
+
+
+def test_advance_that_was_paid_back_is_cancelled_before_the_final_invoice():
+    order = accepted()
+    made = advance(order, "300")
+    Payment.objects.filter(pk=paid(order, "200").pk).update(back=True)
+    assert "was paid back" in refusal(final, order).message
+    cancelled(made)
+    assert final(order).due == 790
 
 
 @pytest.mark.parametrize("which", ["month", "due"])

@@ -129,6 +129,43 @@ def test_page_proposes_and_all_of_it_can_be_changed(owner_client, order):
     )
 
 
+def test_private_link_is_sent_whole_and_kept_without_its_secret(owner_client, order):
+    secret = "x-_7" * 10 + "abc"
+    body = f"Read it at https://forge.example/q/{secret}/ please."
+    answer = send(owner_client, order, subject=f"/q/{secret}", body=body)
+    (message,) = outbox.outbox
+    assert message.body == body
+    kept = Mail.objects.get()
+    assert kept.body == "Read it at https://forge.example/q/…/ please."
+    assert (kept.subject, kept.state) == ("/q/…", "sent")
+    assert secret not in owner_client.get(answer.url).content.decode()
+
+
+def test_server_that_repeats_a_link_leaves_no_secret(order, monkeypatch):
+    secret = "a" * 43
+    mail = sending.write_down(
+        order, {"kind": "quote", "to": "a@b.example", "subject": "s", "body": "b",
+                "paper": None},
+        copied=False, by=None, at=moment(),
+    )  # fmt: skip
+    monkeypatch.setattr(sending, "_refusal", lambda *_of: f"no /q/{secret}/ here")
+    sending.hand_over(mail, Shop.current())
+    assert Mail.objects.get().error == "no /q/…/ here"
+
+
+def test_link_that_was_not_kept_has_to_be_made_again(owner_client, order):
+    send(owner_client, order, body=f"https://forge.example/q/{'b' * 43}/")
+    mail = Mail.objects.get()
+    sending.came_back(mail)
+    here = address("mail-new", order, "quote")
+    page = owner_client.get(f"{here}?message={mail.pk}")
+    assert "was not kept with the message" in text_of(page)
+    for button in ("send", "copied"):
+        page = send(owner_client, order, button=button, body=mail.body)
+        assert "make a new link" in errors_on(page, "body")
+    assert Mail.objects.count() == len(outbox.outbox) == 1
+
+
 def test_double_click_sends_once(owner_client, order):
     page = owner_client.get(address("mail-new", order, "progress"))
     data = {**page.context["form"].initial, "form_key": key_on(page), "send": "1"}

@@ -164,10 +164,45 @@ def test_orders_wait_for_the_deposit_then_for_the_balance():
 def test_orders_are_read_in_a_number_of_queries_that_does_not_grow(
     django_assert_num_queries,
 ):
-    for _place in range(3):
-        bought()
-    with django_assert_num_queries(4):
-        assert len(payments.owing()) == 3
+    for state in ("accepted", "delivered", "cancelled") * 2:
+        Order.objects.filter(pk=bought().pk).update(state=state)
+    with django_assert_num_queries(6):
+        assert len(payments.owing()) == 6
+
+
+@pytest.mark.parametrize("state", ["delivered", "cancelled"])
+def test_order_that_is_over_owes_until_it_is_paid(state):
+    order = bought("1190.00", "357.00")
+    first = pay(order, "1000.00")
+    pay(order, "190.00")
+    Order.objects.filter(pk=order.pk).update(state=state)
+    assert payments.owing() == []
+    payments.take_back(first, by=None, at=timezone.now())
+    (owed,) = payments.owing()
+    assert (owed.what, owed.amount) == ("balance", Decimal("1000.00"))
+
+
+# --- paid back --------------------------------------------------------------------
+
+
+def test_money_paid_back_counts_against_what_was_received():
+    order = bought("1190.00", "357.00")
+    whole = pay(order, "500.00")
+    with pytest.raises(StageError, match="No more can be paid back") as refused:
+        pay(order, "500.01", back=True, sure=True)
+    assert refused.value.field == "amount"
+    back = pay(order, "200.00", back=True)
+    assert payments.received(order) == Decimal("300.00")
+    assert payments.deposit_missing(order) == Decimal("57.00")
+    with pytest.raises(DoubtfulError, match="entered already"):
+        pay(order, "200.00", back=True)
+    with pytest.raises(StageError, match="No more can be paid back"):
+        pay(order, "300.01", back=True, sure=True)
+    with pytest.raises(StageError, match="take that entry back first"):
+        payments.take_back(whole, by=None, at=timezone.now())
+    payments.take_back(back, by=None, at=timezone.now())
+    payments.take_back(whole, by=None, at=timezone.now())
+    assert payments.received(order) == 0
 
 
 # --- tax in it --------------------------------------------------------------------

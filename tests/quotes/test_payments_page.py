@@ -281,3 +281,35 @@ def test_forms_without_a_token_are_refused(owner):
     client.force_login(owner)
     for name in ("payments", "request-pdf"):
         assert client.post(address(name, order), {"form_key": "k"}).status_code == 403
+
+
+# --- paid back --------------------------------------------------------------------
+
+
+def test_money_paid_back_is_entered_with_a_tick_and_shown(owner_client):
+    order = bought("1190.00", "357.00")
+    enter(owner_client, order, "500")
+    page = enter(owner_client, order, "600", back="on")
+    assert "No more can be paid back" in errors_on(page, "amount")
+    assert 'name="back" ' in page.content.decode()
+    enter(owner_client, order, "120", back="on", reference="too much")
+    text = text_of(owner_client.get(address("payments", order)))
+    assert "paid back 2 Mar 2026, too much" in text
+    assert "€380.00" in text
+    assert Payment.objects.filter(back=True).count() == 1
+
+
+def test_order_that_is_over_asks_for_its_money_in_other_words(owner_client):
+    order = bought("1190.00", "357.00")
+    Order.objects.filter(pk=order.pk).update(state="cancelled")
+    text = text_of(owner_client.get(address("payments", order)))
+    assert "€1,190.00 is open, and the order is over" in text
+
+
+@pytest.mark.parametrize("seen", ["sNaN", "NaN", "Infinity", "x", ""])
+def test_deposit_changed_from_no_number_is_looked_at_again(owner_client, seen):
+    order = bought("1190.00", "357.00")
+    page = send(owner_client, order, deposit="100", seen=seen)
+    assert page.status_code == 200
+    assert "Someone else has just changed" in text_of(page)
+    assert Order.objects.get().deposit_due == Decimal("357.00")

@@ -8,10 +8,11 @@ import zipfile
 import pytest
 from django.utils import timezone
 
-from quotes.models import Invoice, Paper
+from quotes.models import Invoice, Mail, Paper
+from quotes.privacy.given import GIVEN
 from quotes.privacy.keeping import kept_until
-from quotes.privacy.tables import rows_about
-from shop.models import Customer, Shop
+from quotes.privacy.tables import rows_about, tables_about
+from shop.models import AgreedChange, Customer, Shop
 from tests.factories import CustomerFactory, OrderFactory, PlanFactory
 from tests.quotes.customers import MAIL, NAME, PDF, PHONE, whole_customer
 from tests.quotes.orders import own_text
@@ -133,6 +134,32 @@ def test_export_tells_nothing_of_the_shop_or_of_others(owner_client):
     for secret in (b"our margin", b"d" * 64, b"anvil", other.customer.name.encode()):
         assert secret not in text
     assert "the shop's own reckoning of its costs" in text.decode()
+
+
+def test_every_table_says_what_of_it_is_given():
+    tables = {one.__name__: one for one in tables_about()}
+    assert tables.keys() == GIVEN.keys()
+    for name, columns in GIVEN.items():
+        known = {one.name for one in tables[name]._meta.concrete_fields}
+        assert set(columns.split()) <= known, name
+
+
+def test_export_holds_no_hours_no_reckoning_and_no_secret(owner_client):
+    customer = whole_customer()
+    AgreedChange.objects.update(
+        values={"columns": {"note": NAME}, "reckoned_more": "9", "part": "8",
+                "percent": "7", "rates_on": "2026-01-01", "version": 3}
+    )  # fmt: skip
+    Mail.objects.update(body=f"Read /q/{'s' * 43}/")
+    data = json.loads(unpacked(ask_for_all(owner_client, customer))["customer.json"])
+    assert data["agreedchange"][0]["values"] == {"columns": {"note": NAME}}
+    assert data["mail"][0]["body"] == "Read /q/…/"
+    for table, kept in (
+        ("workrecord", {"hands_on", "waiting", "driver", "row", "again"}),
+        ("quotedraft", {"asked", "step", "discount"}), ("entry", {"value", "typed"}),
+        ("agreedchange", {"passed", "by"}), ("customerlink", {"digest", "by"}),
+    ):  # fmt: skip
+        assert not kept & data[table][0].keys(), table
 
 
 def test_export_speaks_the_customers_language_and_names_lost_papers(

@@ -214,6 +214,36 @@ def test_yes_by_a_link_that_has_ended_is_refused(order, customer):
     assert not QuoteAnswer.objects.exists()
 
 
+@pytest.mark.parametrize("said", [None, "", "maybe", "YES"])
+def test_neither_yes_nor_no_changes_nothing(order, customer, said):
+    data = {"sha256": shown_hash(customer)} | ({} if said is None else {"answer": said})
+    page = customer.post("/q/answer/", data)
+    assert refused(page, "Neither a yes nor a no", "Nothing was changed.", status=400)
+    assert not QuoteAnswer.objects.exists()
+    order.refresh_from_db()
+    assert order.state == "quoted"
+
+
+@pytest.mark.parametrize("what", ["yes", "no", "ask"])
+def test_link_ended_meanwhile_writes_nothing(order, customer, monkeypatch, what):
+    """The link is ended after the page let the browser in, before it is written."""
+    shown, known = shown_hash(customer), standing.quote_shown
+
+    def ended_now(order, sha256):
+        CustomerLink.objects.update(revoked_at=timezone.now())
+        return known(order, sha256)
+
+    monkeypatch.setattr(standing, "quote_shown", ended_now)
+    data = {"question": "Still there?", "sha256": shown}
+    send = {"yes": lambda: yes(customer, shown), "no": lambda: no(customer, shown),
+            "ask": lambda: customer.post("/q/ask/", data)}  # fmt: skip
+    assert refused(send[what](), "no longer works", status=410)
+    assert not QuoteAnswer.objects.exists()
+    assert not CustomerQuestion.objects.exists()
+    order.refresh_from_db()
+    assert order.state == "quoted"
+
+
 def test_whoever_was_quicker_leaves_a_clear_page(order, customer, monkeypatch):
     sha256 = shown_hash(customer)
     monkeypatch.setattr(standing, "refusal", lambda *_what: "")

@@ -147,6 +147,20 @@ def test_plain_http_on_a_network_is_refused(order, where):
     assert far.get(where.format(token=token)).status_code == 403
 
 
+@pytest.mark.parametrize("name", way.FORWARDED)
+def test_plain_http_through_a_proxy_of_this_machine_is_refused(
+    owner_client, order, name
+):
+    _link, token = link_for(order)
+    client = Client(headers={**HERE, name: "198.51.100.4"})
+    assert client.get(f"/q/{token}/").status_code == 403
+    assert client.get("/q/view/").status_code == 403
+    through = {**HERE, name: "198.51.100.4"}
+    page = owner_client.get(address("links", order), headers=through)
+    assert "Make a link" not in text_of(page)
+    assert client.get(f"/q/{token}/", secure=True).status_code == 303
+
+
 def test_looking_changes_nothing(order):
     _link, token = link_for(order)
     before = CustomerLink.objects.values().get(), Order.objects.values().get()
@@ -223,35 +237,34 @@ def test_page_of_an_order_in_work_stays_and_ends_after_the_handing_over(order):
 # --- guessing ---------------------------------------------------------------------
 
 
-def test_ten_thousand_guesses_hit_nothing_and_are_hardly_looked_up(order):
+def test_ten_thousand_guesses_hit_nothing_and_leave_few_rows(order):
     """Made below the page: 10,000 requests would take a minute."""
     link_for(order)
-    now, looked_up = timezone.now(), 0
+    now, written = timezone.now(), 0
     for _guess in range(10_000):
-        if throttle.is_over("192.0.2.7", now):
-            continue
-        looked_up += 1
         assert tokens.find(secrets.token_urlsafe(32)) is None
-        throttle.note("192.0.2.7", now)
-    assert looked_up == throttle.MOST_BY_ONE
+        if not throttle.is_over("192.0.2.7", now):
+            written += 1
+            throttle.note("192.0.2.7", now)
+    assert written == LinkGuess.objects.count() == throttle.MOST_BY_ONE
 
 
-def test_throttled_guesses_cost_no_look_up_until_the_time_is_over(order):
-    """So 1,000 guesses within ten minutes cost 30 look-ups, of 60 that are allowed."""
+def test_guesses_are_refused_while_whoever_holds_a_link_gets_in(order):
+    """A look-up is one question to an index; what is over the limit leaves no row."""
     _link, token = link_for(order)
     client = visitor()
     with CaptureQueriesContext(connection) as asked:
         pages = [client.get(f"/q/{secrets.token_urlsafe(32)}/") for _ in range(100)]
     looked_up = [one for one in asked if 'FROM "shop_customerlink"' in one["sql"]]
-    assert len(looked_up) == 30
+    assert len(looked_up) == 100
     statuses = [page.status_code for page in pages]
     assert (statuses.count(404), statuses.count(429)) == (30, 70)
     assert LinkGuess.objects.count() == 30
     assert "Wait" in text_of(pages[-1])
-    assert client.get(f"/q/{token}/").status_code == 429
+    assert client.get(f"/q/{token}/").status_code == 303
+    assert client.get("/q/none/").status_code == 429
     long_ago = timezone.now() - throttle.WINDOW
     LinkGuess.objects.update(at=long_ago)
-    assert client.get(f"/q/{token}/").status_code == 303
     assert client.get("/q/none/").status_code == 404
     assert LinkGuess.objects.count() == 1  # those that no longer count are deleted
 
@@ -262,6 +275,26 @@ def test_everybody_together_is_held_back_as_well(order):
         for _guess in range(30):
             throttle.note(f"198.51.100.{house}", now)
     assert throttle.is_over("203.0.113.9", now)
+
+
+def test_three_hundred_guesses_shut_no_customer_out(order):
+    now = timezone.now()
+    for number in range(throttle.MOST_BY_ALL):
+        throttle.note(f"198.51.100.{number % 250}", now)
+    _link, token = link_for(order)
+    assert visitor().get(f"/q/{token}/").status_code == 303
+    assert visitor().get("/q/none/").status_code == 429
+
+
+@pytest.mark.parametrize("by", ["links page", "open"])
+def test_addresses_of_old_guesses_go_at_the_next_look(owner_client, order, by):
+    throttle.note("198.51.100.4", timezone.now() - throttle.WINDOW)
+    throttle.note("198.51.100.5", timezone.now())
+    if by == "open":
+        opened(order)
+    else:
+        owner_client.get(address("links", order), headers=HERE)
+    assert LinkGuess.objects.get().address == "198.51.100.5"
 
 
 @pytest.mark.parametrize(

@@ -17,8 +17,9 @@ from quotes.private.page import KnifeShown, PrivatePage, private_page
 from quotes.private.progress import Progress
 from quotes.private.words import NOTICES, STAGE_WORDS
 from shop import payments, stages
+from shop import services as shop_services
 from shop.models import Customer, CustomerQuestion, Knife, Payment, Shop
-from tests.factories import CustomerFactory, OrderFactory
+from tests.factories import CustomerFactory, KnifeFactory, OrderFactory
 from tests.quotes.orders import (
     drafted,
     issue,
@@ -153,7 +154,7 @@ def test_every_answer_carries_the_headers(order):
     link.revoked_at = timezone.now()
     link.save()
     answers.append(customer.get("/q/view/"))
-    assert [one.status_code for one in answers] == [200, 200, 404, 405, 409, 409, 410]
+    assert [one.status_code for one in answers] == [200, 200, 404, 405, 400, 409, 410]
     for answer in answers:
         assert {name: answer.headers.get(name) for name in HEADERS} == HEADERS
         if answer.headers["Content-Type"] != "application/pdf":
@@ -256,7 +257,8 @@ def test_damaged_paper_is_told_and_not_shown(order, settings):
 
 def test_every_stage_has_its_words():
     assert set(STAGE_WORDS) == {"", *dict(stages.stage_choices())}
-    assert {one.status for one in NOTICES.values()} <= {403, 404, 409, 410, 429, 500}
+    known = {400, 403, 404, 409, 410, 429, 500}
+    assert {one.status for one in NOTICES.values()} <= known
 
 
 def test_progress_tells_stage_money_and_what_is_needed(order):
@@ -311,3 +313,19 @@ def test_taken_option_is_what_is_drawn_and_owed(owner_client):
     text = text_of(view(customer))
     assert "written down. Olive" in text
     assert f"Agreed €{quote.options.get(position=2).total:,.2f}" in text
+
+
+def test_knife_begun_again_stands_in_the_place_of_a_scrapped_one(order):
+    customer, _link = opened(order)
+    yes(customer)
+    lost = Knife.objects.get()
+    shop_services.move_knife(
+        lost, "scrapped", gate_passed=False, reason="a weld", by=None,
+        at=timezone.now(),
+    )  # fmt: skip
+    assert "Did not pass" in text_of(view(customer))
+    for stage in ("scrapped", "harden"):
+        KnifeFactory(order=order, name="Test knife", stage=stage)
+    text = text_of(view(customer))
+    assert "another is made in its place. Being hardened and tempered." in text
+    assert "is not handed out" not in text
