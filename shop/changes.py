@@ -177,6 +177,13 @@ def _agree(order: Order, total: Decimal) -> None:
     services.agree_on(order, total=total, deposit=deposit)
 
 
+def square(order: Order, difference: Decimal) -> None:
+    """Let the agreed total follow the bill by the coin a change cannot meet it by."""
+    if difference:
+        now = Order.objects.get(pk=order.pk)
+        _agree(now, (now.agreed or ZERO) + difference)
+
+
 # --- a cancellation ----------------------------------------------------------------
 
 

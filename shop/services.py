@@ -199,11 +199,7 @@ def add_knife(
 ) -> Knife:
     """Add a knife to an order; PlanError if it cannot be made as specified."""
     hold_order(order)
-    if order.state in stages.closed_states():
-        raise StageError(
-            _("Order {number} is closed; open a new enquiry for another knife."),
-            number=order.number,
-        )
+    _check_can_have_more(order)
     knife = Knife(order=order, **values)
     spec = spec_of(knife)
     result = weigh_knife(spec)
@@ -219,6 +215,23 @@ def add_knife(
         _write_event(knife, stages.STAGES[0].key, by=by, at=at)
     _refold(order)
     return knife
+
+
+def _check_can_have_more(order: Order) -> None:
+    """Refuse a knife for a closed order, or one that nothing was agreed on for."""
+    if order.state in stages.closed_states():
+        raise StageError(
+            _("Order {number} is closed; open a new enquiry for another knife."),
+            number=order.number,
+        )
+    order.refresh_from_db(fields=["agreed"])
+    if order.agreed is not None and not _owes_a_knife(order):
+        raise StageError(
+            _("The total of order {number} is agreed, and another knife would not be "
+              "in it: open a new enquiry for it. Only a scrapped knife is made again "
+              "in its order."),
+            number=order.number,
+        )  # fmt: skip
 
 
 @transaction.atomic
@@ -303,10 +316,24 @@ def move_knife(
         )
     if to in stages.EXITS and not reason.strip():
         raise StageError(_("Say why the knife leaves the bench."), field="reason")
+    if to == "cancelled":
+        _check_settled_elsewhere(knife.order)
     payments.check_move(knife, to, reason=reason)
     _write_event(knife, to, by=by, at=at, gate_passed=gate_passed, reason=reason)
     if to != "scrapped":
         _close_when_done(knife.order)
+
+
+def _check_settled_elsewhere(order: Order) -> None:
+    """Refuse to cancel a knife by itself where money was agreed on for its order."""
+    order.refresh_from_db(fields=["agreed"])
+    if order.state == "accepted" and order.agreed is not None:
+        raise StageError(
+            _("What is kept and returned is settled with the order: press Cancel order "
+              "on the page of order {number}. If other knives of it are still wanted, "
+              "hand those over first."),
+            field="to", number=order.number,
+        )  # fmt: skip
 
 
 @transaction.atomic
@@ -319,19 +346,24 @@ def correct_move(
     stages.check_correction(
         knife.stage, to, reason=reason, left=last.came_from if last else ""
     )
-    was_closed = knife.order.state in stages.closed_states()
     _write_event(knife, to, by=by, at=at, correction=True, reason=reason)
-    if was_closed:
+    if knife.order.state in stages.closed_states():
         Order.objects.filter(pk=knife.order_id).update(
             state="accepted", version=F("version") + 1
         )
-        _uncancel(knife.order, at)
+    _uncancel(knife.order, at)
 
 
 def _uncancel(order: Order, at: dt.datetime) -> None:
-    """Owe again what was owed before a cancellation that was a mistake."""
+    """Owe again what was owed before a cancellation that was a mistake.
+
+    Only once the last knife that left with it is back.
+    """
     mistaken = order.changes.filter(knife=None, state="agreed").last()
     if mistaken is None:
+        return
+    gone = order.knives.filter(stage="cancelled", events__stage="cancelled")
+    if gone.filter(events__at=mistaken.made_at).exists():
         return
     order.refresh_from_db(fields=["agreed"])
     total = (order.agreed or Decimal(0)) - mistaken.more - mistaken.fee

@@ -21,6 +21,7 @@ from billets.physics.errors import Flag, _
 from billets.physics.knife import weigh_knife
 from billets.services import core_targets, plan_spec, shop_beliefs
 from quotes.changes_after.agreed import agreed_total, knife_prices
+from quotes.changes_after.billed import billed_more
 from quotes.changes_after.ladder import change_fee, part_price, rung
 from quotes.changes_after.possible import (
     PARTS,
@@ -174,8 +175,9 @@ def figured(knife: Knife, wish: Wish, day: dt.date) -> Figured:
     own = next(one for one, _result in priced.knives if one.pk == knife.pk)
     other = with_spec(priced, own, spec_from(wish.values))
     part, percent = _part_and_rung(knife, parts, priced, cut=wish.cut)
-    more, fee = _more(priced, other), change_fee(part, percent, priced.lines.currency)
-    asked = _asked(agreed, more, fee, wish, priced.lines.currency)
+    fee = change_fee(part, percent, priced.lines.currency)
+    more = billed_more(knife, _more(priced, other) + fee) - fee
+    asked = _asked(knife, agreed, more, fee, wish)
     then = changed_knife(knife, wish.values)
     result = next(one for row, one in other.knives if row.pk == knife.pk)
     plan = priced.plans[plan_of(own).pk]
@@ -260,15 +262,18 @@ def _part_and_rung(
 
 
 def _asked(
-    agreed: Decimal, more: Decimal, fee: Decimal, wish: Wish, currency: str
+    knife: Knife, agreed: Decimal, more: Decimal, fee: Decimal, wish: Wish
 ) -> dict[str, Decimal]:
     """Return what the customer is asked: as reckoned, unless the smith names another.
 
-    A total that is named is met by the price of the work, not by the fee.
+    A total that is named is met by the price of the work, not by the fee; one that no
+    bill before tax comes to, by the nearest that does.
     """
+    currency = payments.currency_of(knife.order)
     fee = fee if wish.fee is None else money(wish.fee, currency)
     if wish.total is not None:
         more = money(wish.total, currency) - agreed - fee
+    more = billed_more(knife, more + fee) - fee
     whole = agreed + more + fee
     if whole < 0:
         raise QuoteError(

@@ -8,7 +8,7 @@ them, tax included where there is one.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
@@ -62,9 +62,18 @@ def settled(
     (Decimal('120.00'), Decimal('120.00'), Decimal('0'))
     """
     kept = handed_over + money(price * percent / HUNDRED, currency)
-    return Settled(
+    found = Settled(
         handed_over=handed_over, price=price, percent=percent, kept=kept, paid=paid,
-        returned=max(paid - kept, ZERO), owed=max(kept - paid, ZERO),
+        returned=ZERO, owed=ZERO,
+    )  # fmt: skip
+    return with_kept(found, kept)
+
+
+def with_kept(found: Settled, kept: Decimal) -> Settled:
+    """Return what becomes of the money if another sum is kept, as it can be billed."""
+    return replace(
+        found, kept=kept, returned=max(found.paid - kept, ZERO),
+        owed=max(kept - found.paid, ZERO),
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from django.utils import timezone
 from billets.physics.errors import _
 from quotes import store
 from quotes.changes_after.agreed import agreed_total, knife_prices
+from quotes.changes_after.billed import billed_kept, billing_if_quoted
 from quotes.changes_after.figured import (
     COLUMNS,
     Figured,
@@ -21,7 +22,7 @@ from quotes.changes_after.figured import (
     changed_knife,
     gates_passed,
 )
-from quotes.changes_after.ladder import Settled, rung, settled
+from quotes.changes_after.ladder import Settled, rung, settled, with_kept
 from quotes.changes_after.possible import refusals
 from quotes.errors import QuoteError
 from quotes.models import Paper
@@ -102,9 +103,17 @@ def answer_change(
     QuoteError if the knife has come too far for it since, StageError as in
     ``shop.changes.answer_change``, PlanError if no such knife can be made.
     """
-    if accepted and change.state == "open" and change.knife:
-        _check_still_possible(change, change.knife.pk)
-    return changes.answer_change(change, accepted=accepted, how=how, at=at)
+    if not accepted or change.state != "open" or not change.knife:
+        return changes.answer_change(change, accepted=accepted, how=how, at=at)
+    shop_services.hold_order(change.order)
+    _check_still_possible(change, change.knife.pk)
+    before = billing_if_quoted(change.order)
+    answered = changes.answer_change(change, accepted=True, how=how, at=at)
+    after = billing_if_quoted(change.order)
+    if before and after:
+        told = answered.more + answered.fee
+        changes.square(change.order, after.gross - before.gross - told)
+    return answered
 
 
 def _check_still_possible(change: AgreedChange, pk: int) -> None:
@@ -136,10 +145,13 @@ def settle(order: Order, *, cut: bool) -> Settled | None:
     gone = order.knives.filter(stage=stages.STAGES[-1].key)
     handed = total(prices[one.serial] for one in gone if one.serial in prices)
     rates, _prices = rates_on(timezone.localdate())
-    return settled(
+    found = settled(
         agreed_total(order) - handed, payments.received(order),
         rung("cancel", rates, cut=cut), currency=currency, handed_over=handed,
     )  # fmt: skip
+    left = order.knives.exclude(stage__in=stages.closed())
+    serials = [one.serial for one in left]
+    return with_kept(found, billed_kept(order, found.kept, serials))
 
 
 @transaction.atomic

@@ -15,10 +15,11 @@ from django.utils.translation import gettext as translate
 from billets.messages import spoken
 from billets.physics.errors import _
 from billets.units import locale_of
+from quotes.changes_after.agreed import begun_again
 from quotes.errors import QuoteError
 from quotes.invoices.amounts import Asked, Bill, RateSum, billed
 from quotes.models import Invoice, Quote
-from quotes.money import from_gross, money, total
+from quotes.money import ZERO, from_gross, money, tax_sums, total
 from quotes.offer.frozen import Offer, OfferLine, kept_offer
 from quotes.rates import REGIMES
 from quotes.sums import Amount, Mode, share_out
@@ -68,14 +69,29 @@ class Billing:
 
     def bill_on(self, day: dt.date) -> Bill:
         """Return the whole bill at the rate of tax in force on a day."""
-        percent = self.percent_on(day)
+        return self.bill_at(self.percent_on(day))
+
+    @property
+    def gross(self) -> Decimal:
+        """What it all comes to at the quote's own rate; zero if nothing is left."""
+        if not self.asked:
+            return ZERO
+        return self.bill_at(self.offer.tax_rate).gross
+
+    @property
+    def asked(self) -> list[Asked]:
+        """What is billed as the customer reads it, at the rates of the quote."""
+        return _changed(self, _quoted(self))
+
+    def bill_at(self, percent: Decimal) -> Bill:
+        """Return the whole bill with another rate in the place of the quote's own."""
         asked = [
             Asked(label=one.label, detail=one.detail, amount=Amount(
                 kind=one.amount.kind, amount=one.amount.amount,
                 percent=percent if one.amount.percent == self.offer.tax_rate
                 else one.amount.percent,
             ))
-            for one in (*_quoted(self), *_changed(self))
+            for one in self.asked
         ]  # fmt: skip
         return billed(asked, self.mode, self.regime, self.currency)
 
@@ -114,7 +130,6 @@ class Billing:
 def billing_of(order: Order) -> Billing:
     """Return what there is to bill for an order; QuoteError before the yes."""
     quote = accepted_quote(order)
-    gone = Knife.objects.filter(order=order, stage="cancelled")
     changes = AgreedChange.objects.filter(order=order, state="agreed")
     return Billing(
         quote=quote,
@@ -122,8 +137,20 @@ def billing_of(order: Order) -> Billing:
         regime=_regime_of(quote),
         currency=quote.currency,
         changes=tuple(changes.select_related("knife").order_by("pk")),
-        cancelled=frozenset(gone.values_list("serial", flat=True)),
+        cancelled=_cancelled(order),
     )
+
+
+def _cancelled(order: Order) -> frozenset[str]:
+    """Return the knives not made any more, lost ones too that are not made again."""
+    rows = Knife.objects.filter(order=order)
+    gone = set(rows.filter(stage="cancelled").values_list("serial", flat=True))
+    again = begun_again(order)
+    lost = {one for one, later in again.items() if later in gone}
+    if order.changes.filter(knife=None, state="agreed").exists():
+        scrapped = rows.filter(stage="scrapped").values_list("serial", flat=True)
+        lost |= set(scrapped) - set(again)
+    return frozenset(gone | lost)
 
 
 def _regime_of(quote: Quote) -> str:
@@ -194,26 +221,70 @@ def _asked(line: OfferLine, read: Decimal, billing: Billing) -> Asked:
     )
 
 
-def _changed(billing: Billing) -> list[Asked]:
-    """Return what was agreed after the yes, in the reading of the quote.
+def _changed(billing: Billing, lines: list[Asked]) -> list[Asked]:
+    """Return the lines with what was agreed after the yes, in the quote's reading.
 
-    Of what was cancelled only the fee is left; what else a cancellation changed is
-    the price of knives that are not billed any more.
+    A cancellation says what is kept in all: its line is whatever is left to that, and
+    changes before it of knives not made any more are in it. Elsewhere only the fee is
+    left of those.
     """
-    found = []
+    last = next((one for one in reversed(billing.changes) if one.knife is None), None)
+    after = last is None
     for one in billing.changes:
-        gone = one.knife is None or one.knife.serial in billing.cancelled
-        gross = money(one.fee if gone else one.more + one.fee, billing.currency)
-        if gross:
-            found.append(_change(one, gross, billing))
-    return found
+        if one == last:
+            after, read = True, _to_whole(lines, one.fee, billing)
+        elif one.knife is None:
+            continue
+        elif one.knife.serial not in billing.cancelled:
+            read = _added(lines, one.more + one.fee, billing)
+        else:
+            read = _added(lines, one.fee, billing) if after else ZERO
+        if read:
+            lines = [*lines, _change(one, read, billing)]
+    return lines
 
 
-def _change(one: AgreedChange, gross: Decimal, billing: Billing) -> Asked:
-    percent, currency = billing.offer.tax_rate, billing.currency
-    read = abs(gross)
-    if billing.mode == "net":
-        read = from_gross(read, percent, currency).net
+def _added(lines: Iterable[Asked], gross: Decimal, billing: Billing) -> Decimal:
+    """Return what a line reads with which all comes to so much more."""
+    return _to_whole(lines, _gross_of(lines, billing)[0] + gross, billing)
+
+
+def _to_whole(lines: Iterable[Asked], gross: Decimal, billing: Billing) -> Decimal:
+    """Return what a line reads with which all comes to a total, tax included.
+
+    Before tax not every total can be met to the cent; then it is the nearest.
+    """
+    now, read, other = _gross_of(lines, billing)
+    gross = money(gross, billing.currency)
+    if billing.mode == "gross":
+        return gross - now
+    percent = billing.offer.tax_rate
+    return from_gross(gross - other, percent, billing.currency).net - read
+
+
+def _gross_of(
+    lines: Iterable[Asked], billing: Billing
+) -> tuple[Decimal, Decimal, Decimal]:
+    """Return what lines come to, what those at the usual rate read, the rest's gross.
+
+    Read with tax in them, lines of all rates are added up alike.
+    """
+    reads = [
+        (-one.amount.amount if one.amount.kind == "allowance" else one.amount.amount,
+         one.amount.percent)
+        for one in lines
+    ]  # fmt: skip
+    if billing.mode == "gross":
+        whole = total(read for read, _percent in reads)
+        return whole, whole, ZERO
+    usual = billing.offer.tax_rate
+    rates = tax_sums(reads, billing.currency)
+    own = total(one.base for one in rates if one.percent == usual)
+    other = total(one.base + one.tax for one in rates if one.percent != usual)
+    return total(one.base + one.tax for one in rates), own, other
+
+
+def _change(one: AgreedChange, read: Decimal, billing: Billing) -> Asked:
     day = timezone.localdate(one.answered_at or one.made_at)
     said = translate("Change agreed on {day}")
     if one.knife is None:
@@ -222,9 +293,10 @@ def _change(one: AgreedChange, gross: Decimal, billing: Billing) -> Asked:
         label=said.format(day=format_date(day, "long", locale=locale_of(spoken()))),
         detail=one.wish if one.knife else "",
         amount=Amount(
-            kind="line" if gross > 0 else "allowance", amount=read, percent=percent
+            kind="line" if read > 0 else "allowance", amount=abs(read),
+            percent=billing.offer.tax_rate,
         ),
-    )
+    )  # fmt: skip
 
 
 # --- what was paid and billed before ----------------------------------------------

@@ -7,10 +7,14 @@ from django.db import migrations, models
 
 
 def keep_agreed(apps, schema_editor):
-    """Write into accepted orders what their quotes agreed on."""
+    """Write into accepted orders what their quotes agreed on.
+
+    Those that are over owe nothing a program before this one knew of.
+    """
     answers = apps.get_model("quotes", "QuoteAnswer")
     orders = apps.get_model("shop", "Order")
-    for answer in answers.objects.filter(accepted=True).select_related("quote"):
+    known = answers.objects.filter(accepted=True, quote__order__state="accepted")
+    for answer in known.select_related("quote", "option").order_by("pk"):
         agreed = answer.option or answer.quote
         orders.objects.filter(pk=answer.quote.order_id).update(
             agreed=agreed.total, deposit_due=agreed.deposit

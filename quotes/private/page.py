@@ -34,7 +34,7 @@ from quotes.private.tokens import last_quote
 from quotes.rates import REGIMES
 from quotes.wording import long_day, money_text
 from shop import weeks
-from shop.models import Order, Shop
+from shop.models import AgreedChange, Order, Shop
 from shop.wording import screen_drawing
 
 PAPERS = ("quote", "request", "advance", "final", "cancel", "change")
@@ -79,7 +79,7 @@ class PrivatePage:
     prices : PriceTable
         What it costs, with its options.
     money : tuple of str
-        Tax, deposit and balance.
+        Tax, deposit and balance; after the yes what was changed since.
     terms : tuple of (heading, text)
         Terms, care and law, as on the paper.
     progress : Progress or None
@@ -131,7 +131,7 @@ def private_page(order: Order, shop: Shop) -> PrivatePage | None:
         changes=offer.changes if state in ("open", "run_out") else (),
         knives=_knives(order, quote, answer, shop),
         prices=price_table(offer, shop.units),
-        money=_money(offer) if answer is None else (),
+        money=_changed(order, offer.currency) if answer else _money(offer),
         terms=tuple(terms),
         progress=progress_of(order, quote.currency, shop) if order.agreed else None,
         papers=_papers(order),
@@ -203,6 +203,32 @@ def _money(offer: Offer) -> tuple[str, ...]:
     rest = offer.total - offer.deposit
     return (*note, *deposit_sentences(_paid(offer.deposit), _paid(rest),
                                       offer.currency))  # fmt: skip
+
+
+def _changed(order: Order, currency: str) -> tuple[str, ...]:
+    """Return what was agreed after the yes, which knives and prices do not show."""
+    rows = list(order.changes.filter(state="agreed"))
+    if not rows:
+        return ()
+    now = _("To be paid in all, with that: {amount}.").format(
+        amount=money_text(order.agreed or Decimal(0), currency)
+    )
+    return (*(_change(one, currency) for one in rows), now)
+
+
+def _change(one: AgreedChange, currency: str) -> str:
+    day = long_day(timezone.localdate(one.answered_at or one.made_at))
+    if one.knife_id is None:
+        kept = money_text(one.fee, currency)
+        return _("Cancelled on {day}; kept in all: {amount}.").format(
+            day=day, amount=kept
+        )
+    told = [f"{label}: {was} → {now}" for label, was, now in one.values.get("told", ())]
+    said = _("Changed after your yes, agreed on {day}: {what}. It comes to {amount}.")
+    return said.format(
+        day=day, what="; ".join(told) or one.wish.rstrip(" ."),
+        amount=money_text(one.more + one.fee, currency),
+    )  # fmt: skip
 
 
 def _paid(amount: Decimal) -> Taxed:

@@ -6,9 +6,12 @@ from functools import partial
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 from django.views.decorators.http import require_http_methods
 
 from billets.idempotency import key_of, once
@@ -25,11 +28,19 @@ from shop.models import Order
 from shop.stages import StageError
 from shop.views.common import system_of, user_of
 
+OWNERS = gettext_noop(
+    "Cancelling this order settles what was agreed for it: whoever may see prices "
+    "does that."
+)
+
 
 @require_http_methods(["GET", "POST"])
 def order_cancel(request: HttpRequest, number: str) -> HttpResponse:
     """Cancel an order with its knives, for a reason that stays in their history."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
+    owners = order.agreed is not None and not may_see_prices(request)
+    if owners and request.method == "POST":
+        raise PermissionDenied
     cut = order_is_cut(order)
     form = _form(request, order, cut=cut)
     if request.method == "POST" and form.is_valid():
@@ -41,7 +52,8 @@ def order_cancel(request: HttpRequest, number: str) -> HttpResponse:
         "order": order,
         "form": form,
         "form_key": key_of(request),
-        "is_open": order.state in stages.open_states(),
+        "is_open": order.state in stages.open_states() and not owners,
+        "refusal": _(OWNERS) if owners else "",
         **_money(request, order, cut=cut),
     }
     return render(request, "quotes/change_cancel.html", context)
