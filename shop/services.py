@@ -84,14 +84,16 @@ def save_shop(shop: Shop, values: Values) -> Shop:
 def save_customer(values: Values, *, customer: Customer | None = None) -> Customer:
     """Make or change a customer; the folded name is what search and sorting use."""
     customer = customer or Customer()
-    called = customer.name
+    # A form has put the new name on the row already, so the old one is looked up.
+    called = Customer.objects.filter(pk=customer.pk).values_list("name", flat=True)
+    before = called.first()
     for name, value in values.items():
         setattr(customer, name, value)
     customer.folded = folded(customer.name)
     if customer.pk is None:
         customer.save()
         return customer
-    customer.unnamed = customer.unnamed and customer.name == called
+    customer.unnamed = customer.unnamed and customer.name == before
     _save_versioned(customer, [*values, "folded", "unnamed"])
     for order in customer.orders.all():
         _refold(order)

@@ -6,7 +6,7 @@ from quotes.gaps import lacking_terms
 from quotes.models import QuoteDraft
 from shop import services
 from shop.models import Customer
-from tests.quotes.orders import drafted, ready_order, ready_shop
+from tests.quotes.orders import drafted, hidden, ready_order, ready_shop
 
 pytestmark = pytest.mark.django_db
 
@@ -40,6 +40,20 @@ def test_caller_without_a_name_gets_no_quote_until_named(order):
     assert fields_lacking(order) == ["name"]
     services.save_customer({"name": "Ottilie Wendt"}, customer=order.customer)
     assert fields_lacking(order) == []
+
+
+def test_naming_a_caller_on_the_page_lets_the_quote_go_out(order, owner_client):
+    Customer.objects.update(unnamed=True)
+    address = f"{order.customer.get_absolute_url()}edit/"
+    page = owner_client.get(address)
+    texts = {
+        box.html_name: box.value() or "" for box in page.context["form"]
+        if box.html_name != "business"
+    }  # fmt: skip
+    sent = texts | {"form_key": hidden(page, "form_key"), "name": "Ottilie Wendt",
+                    "version": hidden(page, "version")}  # fmt: skip
+    assert owner_client.post(address, sent).status_code == 302
+    assert not Customer.objects.get().unnamed
 
 
 def test_quote_that_sends_a_knife_needs_to_know_where(order):
