@@ -238,7 +238,7 @@ def _drawings(
             spec, scale=scale, words=words, name=f"knife-{place}",
             ruler=not place % 2 or place == len(specs),
         )  # fmt: skip
-        # Numbers, and words the core has escaped.
+        # Safe: ``blade_drawing`` writes numbers, and escapes every word it is given.
         drawn = mark_safe(svg)  # noqa: S308
         name = priced.knives[place - 1][0].name
         found.append(Drawing(name=name, svg=drawn))

@@ -1,27 +1,24 @@
-"""The page that says how sure a billet is: its numbers, its button, its refusals."""
+"""The page that says how sure a billet is: its numbers."""
 
 import re
 from decimal import Decimal
 
 import pytest
-from django.urls import reverse
 
-from billets.models import Equipment, Plan, PlanBar, PlanStep, ShopFactor, SubmittedForm
+from billets.models import Equipment, Plan, ShopFactor
 from billets.physics.fit import fit_length
-from billets.physics.plan import run_plan
 from billets.services import plan_input, plan_spec
 from quotes.pricing import rates_on
 from quotes.stacks.costs import priced
 from quotes.stacks.sureness import sureness_of
 from quotes.stacks.unit_costs import unit_costs_on
 from shop.models import Rate, Shop
-from tests.factories import BarSizeFactory, PlanFactory
+from tests.factories import PlanFactory
 from tests.quotes.orders import LONG_AGO, number_in, ready_order, ready_shop, table_rows
+from tests.quotes.sure import page_of, stacks
 from tests.shop.typing_in import errors_on, text_of
 
 pytestmark = pytest.mark.django_db
-
-TAKEN = re.compile(r'<form method="post" action="([^"]+)">(.*?)</form>', re.DOTALL)
 
 
 @pytest.fixture
@@ -30,46 +27,6 @@ def plan():
     row = PlanFactory(length=0.1)
     ready_order("One", "Other", plan=row)
     return Plan.objects.get(pk=row.pk)
-
-
-def address(plan):
-    return reverse("sure", args=[plan.pk])
-
-
-def page_of(client, plan, **asked):
-    answer = client.get(address(plan), asked)
-    assert answer.status_code == 200
-    return answer
-
-
-def stacks(answer):
-    """The rows of the table of stacks, by what they are called.
-
-    Of each: chance, size, mass, left over, cost, steel, formula.
-    """
-    found = {}
-    for name, chance, stack, spare, cost, formula, _button in (
-        row for row in table_rows(answer) if len(row) == 7 and row[1] != "Suffices with"
-    ):
-        size, mass = re.fullmatch(r"(.*(?:mm|in)) (.*)", stack).groups()
-        money, steel = cost.split(" steel ")
-        key = name.partition(" if ")[0]
-        found[key] = [chance, size, mass, spare, money, steel, formula]
-    return found
-
-
-def buttons(answer):
-    """What each button of the table sends."""
-    return [
-        dict(re.findall(r'name="([^"]+)" value="([^"]*)"', inside))
-        for _to, inside in TAKEN.findall(answer.content.decode())
-        if 'name="length"' in inside
-    ]
-
-
-def take(client, plan, place=2, **changes):
-    sent = buttons(page_of(client, plan))[place]
-    return client.post(address(plan), sent | changes)
 
 
 # --- stacks side by side --------------------------------------------------------------
@@ -274,219 +231,3 @@ def test_sum_that_cannot_be_read_is_asked_about_and_kept(owner_client, plan, typ
 def test_sum_below_zero_says_what_to_type(owner_client, plan):
     answer = page_of(owner_client, plan, short="-5")
     assert errors_on(answer, "short").startswith("Type 0")
-
-
-# --- a stack taken --------------------------------------------------------------------
-
-
-def test_taking_a_stack_makes_it_the_billets_own(owner_client, plan):
-    found = stacks(page_of(owner_client, plan))["90 %"]
-    answer = take(owner_client, plan)
-    assert (answer.status_code, answer.url) == (302, plan.get_absolute_url())
-    taken = Plan.objects.get()
-    assert f"11 × {1000 * taken.length:.0f} mm" == found[1]
-    assert (taken.chance, taken.version) == (0.9, plan.version + 1)
-    text = text_of(owner_client.get(answer.url))
-    assert f"The stack is now {1000 * taken.length:.0f} mm long" in text
-    assert "Enough with a chance of 9" in text
-
-
-def test_stack_longer_than_its_bars_is_not_taken(owner_client, plan):
-    before = Plan.objects.values().get()
-    bar = min(row.bar.length for row in plan.bars.all())
-    page = take(owner_client, plan, length=str(round(bar * 1000) + 50))
-    assert page.status_code == 200
-    assert page.context["refusal"]
-    assert Plan.objects.values().get() == before
-
-
-def test_taking_changes_nothing_else(owner_client, plan):
-    steps = list(PlanStep.objects.values("kind", "width", "thickness", "typed"))
-    PlanStep.objects.filter(kind="draw").update(typed={"width": "1.3 in"})
-    Plan.objects.update(typed={"length": "4 in", "order": "5(AB)A"})
-    take(owner_client, plan)
-    taken = Plan.objects.get()
-    assert taken.typed == {"order": "5(AB)A"}
-    assert [one["kind"] for one in steps] == [one.kind for one in taken.steps.all()]
-    assert {row.letter: row.bar_id for row in taken.bars.all()} == {
-        row.letter: row.bar_id for row in plan.bars.all()
-    }
-    assert taken.steps.filter(typed={"width": "1.3 in"}).count() == 2
-    for name in ("title", "order", "width", "seed", "forge_id", "tool_id", "saw_id"):
-        assert getattr(taken, name) == getattr(plan, name)
-
-
-def test_cheapest_stack_can_be_taken_and_is_asked_for_as_surely(owner_client, plan):
-    place = 4
-    sent = buttons(page_of(owner_client, plan, short="200"))[place]
-    assert owner_client.post(address(plan), sent).status_code == 302
-    taken = Plan.objects.get()
-    assert 0.5 < taken.chance <= 0.99
-    assert sureness_of(taken).now.chance >= taken.chance
-
-
-def test_button_pressed_twice_takes_it_once(owner_client, plan):
-    sent = buttons(page_of(owner_client, plan))[1]
-    answers = [owner_client.post(address(plan), sent) for _press in range(2)]
-    assert [one.status_code for one in answers] == [302, 302]
-    assert answers[0].url == answers[1].url
-    assert Plan.objects.get().version == plan.version + 1
-    assert SubmittedForm.objects.count() == 1
-
-
-def test_second_of_two_is_told_and_shown_the_billet_as_it_is_now(owner_client, plan):
-    old = buttons(page_of(owner_client, plan))
-    owner_client.post(address(plan), old[0])
-    answer = owner_client.post(address(plan), old[3])
-    assert answer.status_code == 200
-    assert "Somebody else saved this billet meanwhile." in text_of(answer)
-    first = Plan.objects.get()
-    assert f"{1000 * first.length:.0f}" == old[0]["length"]
-    # The page shows the version as it is now, so its buttons work.
-    fresh = buttons(answer)[3]
-    assert owner_client.post(address(plan), fresh).status_code == 302
-
-
-@pytest.mark.parametrize(
-    "changes",
-    [
-        {"length": ""}, {"length": "x"}, {"length": "-3"}, {"length": "0"},
-        {"length": "99999"}, {"length": "9999"}, {"length": "12"}, {"length": "٣"},
-        {"chance": ""}, {"chance": "0"}, {"chance": "100"}, {"chance": "nan"},
-    ],
-    ids=str,
-)  # fmt: skip
-def test_stack_that_was_not_offered_is_refused(owner_client, plan, changes):
-    answer = take(owner_client, plan, **changes)
-    assert answer.status_code == 200
-    assert 'role="alert"' in answer.content.decode()
-    assert Plan.objects.get().version == plan.version
-
-
-@pytest.mark.parametrize("version", ["", "x", "0", "9999999999999999999"])
-def test_nonsense_as_version_takes_nothing(owner_client, plan, version):
-    answer = take(owner_client, plan, version=version)
-    assert "Somebody else saved this billet meanwhile." in text_of(answer)
-    assert Plan.objects.get().length == plan.length
-
-
-def test_form_without_its_key_takes_nothing(owner_client, plan):
-    assert take(owner_client, plan, form_key="").status_code == 400
-    assert Plan.objects.get().length == plan.length
-
-
-def test_sum_typed_stays_when_a_stack_could_not_be_taken(owner_client, plan):
-    sent = buttons(page_of(owner_client, plan, short="345"))[1]
-    assert sent["short"] == "345"
-    answer = owner_client.post(address(plan), sent | {"version": "77"})
-    assert "If a short billet costs €345.00" in text_of(answer)
-
-
-# --- what is missing ------------------------------------------------------------------
-
-
-def test_billet_of_no_knife_says_where_to_choose_it(owner_client):
-    ready_shop()
-    answer = page_of(owner_client, PlanFactory())
-    text = text_of(answer)
-    assert "choose it on the page of a knife" in text
-    assert "What makes it uncertain" in text
-    assert not buttons(answer)
-
-
-def test_billet_that_cannot_be_made_says_why(owner_client, plan):
-    PlanBar.objects.filter(plan=plan, letter="B").delete()
-    text = text_of(page_of(owner_client, plan))
-    assert "This billet cannot be made so: The letter B stands for no bar" in text
-
-
-def test_billet_no_length_suffices_for_says_the_way_out(owner_client, plan):
-    PlanStep.objects.create(plan=plan, position=6, kind="grind", face=0.006)
-    text = text_of(page_of(owner_client, plan))
-    assert "This billet cannot be made so:" in text
-
-
-def test_chance_that_no_length_reaches_is_told_in_its_row(owner_client, plan):
-    """Ground so deep that one billet in six is ground through, however long."""
-    PlanStep.objects.create(plan=plan, position=6, kind="grind", face=0.0019)
-    answer = page_of(owner_client, plan)
-    told = [row for row in table_rows(answer) if len(row) == 2 and "%" in row[0]]
-    assert told
-    assert all("No length of stack up to" in row[1] for row in told)
-    assert "80 %" in stacks(answer) or "50 %" in stacks(answer)
-
-
-@pytest.mark.parametrize("length", [0.95, 1.0])
-def test_stack_nearly_as_long_as_its_bars_is_priced(owner_client, plan, length):
-    """Bars of 1 m: a longer one could not be cut from them."""
-    Plan.objects.update(length=length)
-    row = stacks(page_of(owner_client, plan))["As planned now"]
-    assert number_in(row[4]) > 0
-
-
-def test_stack_longer_than_its_bars_says_so_instead_of_amounts(owner_client, plan):
-    Plan.objects.update(length=1.2)
-    text = text_of(page_of(owner_client, plan))
-    assert "does not fit on a bar" in text
-    assert "95 %" in text
-
-
-def test_stack_too_short_to_be_cut_is_told_and_the_others_stand(owner_client, plan):
-    Plan.objects.update(length=0.02)
-    answer = page_of(owner_client, plan)
-    rows = [row for row in table_rows(answer) if row and row[0] == "As planned now"]
-    assert len(rows[0]) == 2
-    assert rows[0][1].startswith("Step ")
-    assert {"80 %", "95 %"} <= set(stacks(answer))
-    assert "What makes it uncertain" not in text_of(answer)
-
-
-def test_shop_without_rates_sees_stacks_but_no_amounts(owner_client, plan):
-    Rate.objects.all().delete()
-    answer = page_of(owner_client, plan)
-    text = text_of(answer)
-    assert "No rates are in force on" in text
-    assert "Open the rates" in text
-    assert "95 %" in text
-    assert "€" not in text
-    assert owner_client.post(address(plan), buttons(answer)[1]).status_code == 302
-
-
-def test_steel_without_a_price_is_named(owner_client, plan):
-    Rate.objects.filter(key="steel.pale").delete()
-    text = text_of(page_of(owner_client, plan))
-    assert "Pale steel has no price a kilogram; enter one with the steel." in text
-
-
-def test_steel_that_costs_nothing_makes_no_cheapest_stack(owner_client, plan):
-    Rate.objects.filter(key__in=("steel.pale", "steel.dark", "gas", "labour")).update(
-        value=0
-    )
-    text = text_of(page_of(owner_client, plan))
-    assert "more steel costs nothing" in text
-    assert "95 %" in text
-
-
-def test_helper_is_told_that_this_is_the_owners(helper_client, plan):
-    for answer in (helper_client.get(address(plan)), helper_client.post(address(plan))):
-        assert answer.status_code == 403
-        assert "kept to whoever runs the shop" in text_of(answer)
-
-
-def test_billet_that_is_not_there_is_not_found(owner_client):
-    assert owner_client.get(reverse("sure", args=[4711])).status_code == 404
-
-
-def test_steel_of_a_core_is_paid_too(owner_client, plan):
-    """Arithmetic: the core is cut as long as the halves it lies between."""
-    bar = BarSizeFactory(width=0.042)
-    PlanStep.objects.create(plan=plan, position=6, kind="core", core=bar)
-    PlanStep.objects.create(plan=plan, position=7, kind="weld")
-    found = sureness_of(plan)
-    money = priced(found, unit_costs_on(LONG_AGO))
-    stack = 0.1 * 0.035 * (6 * 0.0035 + 5 * 0.0018) * 7850 * 9.25
-    plain = run_plan(plan_input(found.spec))
-    (laid,) = (step for step in plain.steps if step.kind == "core")
-    core = float(laid.length) * 0.042 * 0.0035 * 7850 * 9.25
-    assert money.making.steel == pytest.approx(stack + core)
-    assert "95 %" in text_of(page_of(owner_client, plan))
