@@ -34,6 +34,7 @@ DATA_DIR = Path(env("DATA_DIR", str(BASE_DIR / ".data")))
 DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 DEMO = YES_NO[env("DEMO", "no")]
 PAPER_DIR = DATA_DIR / ("demo-papers" if DEMO else "papers")
+PHOTO_DIR = DATA_DIR / ("demo-photos" if DEMO else "photos")
 SHOP_FILE, DEMO_FILE = DATA_DIR / "shop.sqlite3", DATA_DIR / "demo.sqlite3"
 
 SECRET_KEY = secret_key()

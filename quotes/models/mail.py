@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from quotes import choices
 from quotes.models.issued import Paper
-from shop.models import Order
+from shop.models import Order, Photo
 
 
 class Mail(models.Model):
@@ -17,6 +17,7 @@ class Mail(models.Model):
     order = models.ForeignKey(Order, models.PROTECT, related_name="mails")
     kind = models.CharField(max_length=10, choices=choices.mail_kind)
     paper = models.ForeignKey(Paper, models.PROTECT, related_name="mails", null=True)
+    photos = models.ManyToManyField(Photo, related_name="mails", blank=True)
     to = models.EmailField(_("to"))
     subject = models.CharField(_("subject"), max_length=200)
     body = models.TextField(_("text"), max_length=8000)

@@ -5,6 +5,7 @@ from shop.models.customers import Customer
 from shop.models.links import CustomerLink, CustomerQuestion, LinkGuess
 from shop.models.orders import Knife, KnifeQuerySet, Order, OrderQuerySet, StageEvent
 from shop.models.payments import Payment
+from shop.models.photos import Photo
 from shop.models.settings import (
     PaperText,
     Rate,
@@ -29,6 +30,7 @@ __all__ = [
     "OrderQuerySet",
     "PaperText",
     "Payment",
+    "Photo",
     "Rate",
     "RateQuerySet",
     "Shop",
