@@ -11,6 +11,7 @@ import hashlib
 import secrets
 from collections.abc import Callable
 
+from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
@@ -39,9 +40,22 @@ def digest_of(request: HttpRequest) -> str:
         if name not in (FIELD, "csrfmiddlewaretoken")
         for value in values
     )
-    return hashlib.sha256(
-        repr((request.path, sent)).encode("utf-8", "replace")
-    ).hexdigest()
+    whole = repr((request.path, sent, *_digests_of_files(request)))
+    return hashlib.sha256(whole.encode("utf-8", "replace")).hexdigest()
+
+
+def _digests_of_files(request: HttpRequest) -> list[tuple[str, str]]:
+    """Return a digest of each file that was sent, by the name of its box."""
+    return [
+        (name, _digest(file)) for name, files in request.FILES.lists() for file in files
+    ]
+
+
+def _digest(file: UploadedFile) -> str:
+    made = hashlib.sha256()
+    for chunk in file.chunks():
+        made.update(chunk)
+    return made.hexdigest()
 
 
 def sent_before(request: HttpRequest) -> bool:

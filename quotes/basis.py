@@ -112,7 +112,7 @@ def knife_basis(knife: Knife) -> Json:
 
 def basis_of(priced: PricedOrder) -> Json:
     """Return everything a price was made from."""
-    titles = titles_of(priced.knives)
+    titles, asked = titles_of(priced.knives), offered_on(priced)
     return {
         "day": priced.day.isoformat(),
         "knives": [
@@ -135,8 +135,9 @@ def basis_of(priced: PricedOrder) -> Json:
         "rates": _rates(priced),
         "cost": plain(cost_sheet(priced.lines)),
         "option_costs": [
-            plain(cost_sheet(one.priced.lines)) for one in offered_on(priced).choices
+            plain(cost_sheet(one.priced.lines)) for one in asked.choices
         ],
+        "deposit": plain(asked.deposit),
         "price": plain(priced.lines.price),
         "by_knife": plain(priced.lines.knives),
         "risk": kept_risk(priced),

@@ -20,18 +20,21 @@ from django.utils.translation import gettext as _
 from billets.physics.drawing import blade_drawing, drawing_width
 from billets.physics.knife_spec import KnifeSpec
 from quotes import pdf, texts
-from quotes.changes_after.ladder_words import ladder_note
+from quotes.offer.beside import (
+    Beside,
+    delivery_part,
+    deposit_part,
+    notes,
+    tax_part,
+)
 from quotes.offer.frozen import Offer
 from quotes.offer.price_table import PriceTable, price_table
 from quotes.offer.sentences import (
     Dates,
     changed_heading,
-    delivery_sentences,
-    deposit_sentences,
     next_sentences,
     offer_of,
     option_sentences,
-    tax_notes,
 )
 from quotes.offer.specification import spec_table, tolerance_note
 from quotes.pricing import PricedOrder
@@ -56,9 +59,6 @@ NOTES_HEIGHT = 55.0
 """What terms, care and law usually take below drawings [mm]."""
 
 HIGH = re.compile(r'<svg [^>]*?height="([\d.]+)mm"')
-
-NOTES = ("terms", "care", "legal")
-"""Texts that stand at the end of a quote."""
 
 ABREAST = 3
 """So many knives stand side by side in one table."""
@@ -148,6 +148,7 @@ def quote_paper(
     offered = offered_on(priced)
     with translation.override(customer.language):
         offer = offer_of(priced, offered, revision, dates, shop.units)
+        beside = _beside(priced, offered, day)
         specs = [spec_of(knife) for knife, _result in priced.knives]
         drawings, across = _drawings(priced, specs, shop), _across(specs, shop)
         return QuotePaper(
@@ -162,8 +163,8 @@ def quote_paper(
             prices=price_table(offer, shop.units),
             option_notes=tuple(option_sentences(offer, priced.rates.value("deposit"))),
             tables=_tables(priced, offer),
-            parts=_parts(priced, offered, offer, day),
-            notes=_notes(priced, day),
+            parts=_parts(priced, offer, beside),
+            notes=notes(beside),
             tolerances=tolerance_note(specs, shop.units),
             drawings=drawings,
             across=across,
@@ -203,28 +204,30 @@ def _tables(priced: PricedOrder, offer: Offer) -> tuple[KnifeTable, ...]:
     )
 
 
+def _beside(priced: PricedOrder, offered: Offered, day: dt.date) -> Beside:
+    return Beside(
+        order=priced.order,
+        day=day,
+        deposit=offered.deposit,
+        tax_note=priced.lines.price.note,
+        rates=priced.rates,
+        sent=is_sent(offered),
+    )
+
+
 def _parts(
-    priced: PricedOrder, offered: Offered, offer: Offer, day: dt.date
+    priced: PricedOrder, offer: Offer, beside: Beside
 ) -> tuple[tuple[str, list[str]], ...]:
     changed = (
         [(changed_heading(priced, offer), list(offer.changes))] if offer.changes else []
     )
     return (
         *changed,
-        (_("Tax and rounding"), tax_notes(offer, priced.lines.price.note, day)),
-        (
-            _("Deposit and balance"),
-            deposit_sentences(offered.deposit, offered.final, offer.currency),
-        ),
-        (_("Delivery"), delivery_sentences(priced.order, day, sent=is_sent(offered))),
+        tax_part(offer, beside),
+        deposit_part(offer, beside),
+        delivery_part(beside),
         (_("What happens next"), next_sentences(offer)),
     )
-
-
-def _notes(priced: PricedOrder, day: dt.date) -> tuple[tuple[str, str], ...]:
-    """Return terms, care and law, and what a yes binds to."""
-    said = ((texts.heading(key), texts.text(key, day)) for key in NOTES)
-    return (*said, ladder_note(priced.rates, day))
 
 
 def _drawings(

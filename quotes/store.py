@@ -2,42 +2,26 @@
 
 from __future__ import annotations
 
-import hashlib
-import os
-import tempfile
 from pathlib import Path
 
 from django.conf import settings
 
+from shop import kept_files
 
-class DamagedPaperError(RuntimeError):
-    """A paper's file is missing or no longer has the bytes its name says."""
+DamagedPaperError = kept_files.DamagedFileError
+"""A paper's file is missing or no longer has the bytes its name says."""
 
 
 def keep(body: bytes) -> str:
-    """Write a paper, if it is not there yet, and return its hash.
-
-    Synced and renamed before it returns, so that a row never names half a file.
-    """
-    name = hashlib.sha256(body).hexdigest()
-    folder = Path(settings.PAPER_DIR)
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    path = folder / name
-    if path.exists() and path.read_bytes() == body:
-        return name
-    handle, part = tempfile.mkstemp(dir=folder)
-    with os.fdopen(handle, "wb") as file:
-        file.write(body)
-        file.flush()
-        os.fsync(file.fileno())
-    Path(part).replace(path)
-    return name
+    """Write a paper, if it is not there yet, and return its hash."""
+    return kept_files.keep(Path(settings.PAPER_DIR), body)
 
 
 def read(name: str) -> bytes:
     """Return a paper's bytes; DamagedPaperError if they are not what was kept."""
-    path = Path(settings.PAPER_DIR) / name
-    body = path.read_bytes() if path.exists() else b""
-    if hashlib.sha256(body).hexdigest() != name:
-        raise DamagedPaperError(name)
-    return body
+    return kept_files.read(Path(settings.PAPER_DIR), name)
+
+
+def drop(name: str) -> None:
+    """Delete a paper's file; no row may name it any more."""
+    kept_files.drop(Path(settings.PAPER_DIR), name)

@@ -18,11 +18,11 @@ SECTIONS = {
     "after": "orders", "weighed": "orders", "links": "orders", "link": "orders",
     "question": "orders",
     "payments": "orders", "request": "orders", "change": "orders",
-    "mail": "orders",
+    "mail": "orders", "photos": "orders", "photo": "orders",
     "invoices": "orders", "invoice": "orders",
     "plans": "billets", "plan": "billets", "gas": "billets",
     "sure": "billets", "floor": "floor",
-    "shop": "shop", "rates": "shop", "texts": "shop", "hours": "shop",
+    "kept": "shop", "shop": "shop", "rates": "shop", "texts": "shop", "hours": "shop",
 }  # fmt: skip
 """Where in the head of the page an address belongs, by the first word of its name."""
 

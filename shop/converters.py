@@ -35,5 +35,19 @@ class Serial(_Text):
         return value.upper()
 
 
+class PhotoName(_Text):
+    """The name of a photo: random, so nobody can count on to the next one."""
+
+    regex = "[A-Za-z0-9_-]{22}"
+
+
+class PhotoSize(_Text):
+    """Which of a photo's two pictures."""
+
+    regex = "small|large"
+
+
 register_converter(OrderNumber, "number")
 register_converter(Serial, "serial")
+register_converter(PhotoName, "photo")
+register_converter(PhotoSize, "picture")

@@ -26,7 +26,10 @@ HEADERS = {
 PRIVATE, OPENED = "/q/", "/q/open/"
 """Where the customers' private pages are, and what is left of a link's address."""
 
-PRIVATE_PAGES = re.compile(r"/q/(view|answer|ask|paper/[a-z]+/[0-9]+)/?", re.ASCII)
+PRIVATE_PAGES = re.compile(
+    r"/q/(view|answer|ask|paper/[a-z]+/[0-9]+|photo/[\w-]{22}/(small|large))/?",
+    re.ASCII,
+)
 """The private pages themselves; whatever else is below ``PRIVATE`` holds a token."""
 
 PRIVATE_HEADERS = {

@@ -9,7 +9,7 @@ not everybody there may see prices.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
@@ -33,7 +33,19 @@ What = Literal["deposit", "balance"]
 
 
 class DoubtfulError(StageError):
-    """A payment that may be a slip: entered only if somebody says that it is right."""
+    """What may be a slip: done only if somebody says that it is right.
+
+    ``others`` are further doubts about the same, for the same tick.
+    """
+
+    others: tuple[DoubtfulError, ...] = ()
+
+
+def ask_about(doubts: Sequence[DoubtfulError]) -> None:
+    """Raise the first of some doubts with the others; nothing without one."""
+    if doubts:
+        doubts[0].others = tuple(doubts[1:])
+        raise doubts[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,16 +68,6 @@ class Received:
     received_on: dt.date
     reference: str = ""
     back: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Owed:
-    """Money an order waits for: which, and since when."""
-
-    order: Order
-    what: What
-    amount: Decimal
-    since: dt.date
 
 
 # --- what is open -----------------------------------------------------------------
@@ -125,12 +127,13 @@ def receive(
 
     StageError where nothing is agreed, the amount is not above zero, the day is yet to
     come or more is paid back than was received; DoubtfulError, unless somebody is
-    ``sure``, where the very same has been entered before or more arrives than is open.
+    ``sure``, where the very same has been entered before, the day is before the order,
+    or more arrives than is open.
     """
     _hold(order)
     _check(order, one, today=timezone.localdate(at))
     if not sure:
-        _ask(order, one)
+        ask_about(list(_doubts(order, one)))
     return Payment.objects.create(
         order=order, amount=one.amount, received_on=one.received_on,
         reference=one.reference, back=one.back, by=by, at=at,
@@ -169,19 +172,26 @@ def _check(order: Order, one: Received, *, today: dt.date) -> None:
         )
 
 
-def _ask(order: Order, one: Received) -> None:
+def _doubts(order: Order, one: Received) -> Iterator[DoubtfulError]:
     same = order.payments.filter(
         taken_back=None, amount=one.amount, received_on=one.received_on,
         reference=one.reference, back=one.back,
     )  # fmt: skip
     if same.exists():
-        raise DoubtfulError(
+        yield DoubtfulError(
             _("This amount of this day with this reference is entered already. Tick "
               "the box if it was paid a second time."),
             field="sure",
         )  # fmt: skip
+    asked = timezone.localdate(order.created)
+    if one.received_on < asked:
+        yield DoubtfulError(
+            _("{day} is before order {number} was asked for, on {asked}. Tick the box "
+              "if the day is right."),
+            field="sure", day=one.received_on, number=order.number, asked=asked,
+        )  # fmt: skip
     if not one.back and one.amount > balance(order):
-        raise DoubtfulError(
+        yield DoubtfulError(
             _("This is more than is still open. Tick the box if so much arrived."),
             field="sure",
         )
@@ -305,75 +315,8 @@ def check_move(knife: Knife, to: str, *, reason: str) -> None:
         )  # fmt: skip
 
 
-# --- who waits for money ----------------------------------------------------------
-
-
-def owing() -> list[Owed]:
-    """Return the money the shop waits for, longest first.
-
-    A deposit is waited for from the yes on, a balance once every knife is at the last
-    stage of the bench, and for an order that was handed over unpaid or cancelled.
-    """
-    found = [_owed(order) for order in _candidates()]
-    return sorted((one for one in found if one), key=lambda one: one.since)
-
-
-def _candidates() -> Iterable[Order]:
-    """Return orders that may owe something: at work, or over and not paid."""
-    working = Order.objects.filter(state="accepted")
-    unpaid = Order.objects.filter(pk__in=_over_and_unpaid())
-    return (
-        (working | unpaid)
-        .exclude(agreed=None)
-        .select_related("customer")
-        .prefetch_related("payments", "knives__events")
-    )
-
-
-def _over_and_unpaid() -> list[int]:
-    """Return the keys of orders that are over and still open.
-
-    They grow more with the years, so that their knives are not read for this.
-    """
-    over = Order.objects.filter(state__in=OVER, agreed__gt=0)
-    left = {key: agreed or ZERO for key, agreed in over.values_list("pk", "agreed")}
-    for one in Payment.objects.filter(order__in=over, taken_back=None):
-        if one.order_id in left:
-            left[one.order_id] -= one.signed
-    return [key for key, amount in left.items() if amount > 0]
-
-
-def _owed(order: Order) -> Owed | None:
-    knives = list(order.knives.all())
-    finished = _days(knives, stage=LAST_AT_THE_BENCH)
-    if finished and ready(order):
-        return _open(order, "balance", balance(order), max(finished))
-    asked = timezone.localdate(order.created)
-    if order.state in OVER:
-        last = max(_days(knives), default=asked)
-        return _open(order, "balance", balance(order), last)
-    since = min(_days(knives, came_from=stages.NOT_STARTED), default=asked)
-    return _open(order, "deposit", deposit_missing(order), since)
-
-
 def ready(order: Order) -> bool:
     """Say whether the knives of an order are made: at the last stage, or beyond it."""
     made = (LAST_AT_THE_BENCH, DELIVERED)
     left = [one for one in order.knives.all() if one.stage not in stages.EXITS]
     return bool(left) and all(one.stage in made for one in left)
-
-
-def _open(order: Order, what: What, amount: Decimal, since: dt.date) -> Owed | None:
-    if amount <= 0:
-        return None
-    return Owed(order=order, what=what, amount=amount, since=since)
-
-
-def _days(knives: Iterable[Knife], **of: str) -> list[dt.date]:
-    """Return the days of the moves of some knives that are as told."""
-    return [
-        timezone.localdate(event.at)
-        for knife in knives
-        for event in knife.events.all()
-        if all(getattr(event, name) == value for name, value in of.items())
-    ]

@@ -143,6 +143,12 @@ STATIC_URL, STATIC_ROOT = "/static/", None
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
+FILE_UPLOAD_HANDLERS = [
+    "shop.uploads.UploadGate",  # how many and how large, and where at all
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
+DATA_UPLOAD_MAX_NUMBER_FILES = 1_000  # the gate says in words what is too many
 DJANGO_TABLES2_TEMPLATE = "tables/table.html"
 LOGGING = {
     "version": 1,

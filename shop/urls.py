@@ -6,9 +6,9 @@ from django.contrib import admin
 from django.contrib.auth import views as auth
 from django.urls import include, path
 
-from shop import converters  # noqa: F401  registers <number:> and <serial:>
+from shop import converters  # noqa: F401  registers <number:>, <serial:> and more
 from shop.forms.login import LoginForm
-from shop.views import customers, front, knives, orders, settings, stages
+from shop.views import customers, front, knives, orders, photos, settings, stages
 
 urlpatterns = [
     path("", front.front, name="front"),
@@ -28,6 +28,12 @@ urlpatterns = [
     path("knives/<serial:serial>/move/", stages.knife_move, name="knife-move"),
     path("knives/<serial:serial>/back/", stages.knife_back, name="knife-back"),
     path("knives/<serial:serial>/leave/", stages.knife_leave, name="knife-leave"),
+    path("knives/<serial:serial>/photos/", photos.photos_page, name="photos"),
+    path(
+        "knives/<serial:serial>/photos/marks/", photos.photos_marks, name="photos-marks"
+    ),
+    path("knives/photo/<photo:name>/back/", photos.photo_back, name="photo-back"),
+    path("knives/photo/<photo:name>/<picture:size>/", photos.photo_file, name="photo"),
     path("shop/", settings.shop_page, name="shop"),
     path("shop/tax/", settings.tax_new, name="shop-tax"),
     path(

@@ -20,6 +20,7 @@ import manage
 @pytest.fixture(autouse=True)
 def _own_folder_and_quick_passwords(settings, tmp_path):
     settings.PAPER_DIR = tmp_path / "papers"
+    settings.PHOTO_DIR = tmp_path / "photos"
     # A safe hash takes a third of a second, at each login of each test.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 

@@ -62,7 +62,7 @@ def _altered(order: Order) -> dict[str, Decimal]:
     again = begun_again(order)
     for one in order.changes.filter(state="agreed").select_related("knife"):
         if one.knife is not None:
-            serial = again.get(one.knife.serial, one.knife.serial)
+            serial = last_begun(one.knife.serial, again)
             found[serial] = found.get(serial, ZERO) + one.more + one.fee
     still = {one.serial for one in wanted(order)}
     return {serial: more for serial, more in found.items() if serial in still}
@@ -75,6 +75,19 @@ def begun_again(order: Order) -> dict[str, str]:
     lost = [one.serial for one in rows if one.stage == "scrapped"]
     later = [one.serial for one in rows if one.serial not in quoted] if quoted else []
     return dict(zip(lost, later, strict=False))
+
+
+def last_begun(serial: str, again: Mapping[str, str]) -> str:
+    """Return the knife that was begun last in the place of one, or that one itself.
+
+    >>> last_begun("A", {"A": "B", "B": "C"})
+    'C'
+    """
+    seen = {serial}
+    while (later := again.get(serial)) and later not in seen:
+        serial = later
+        seen.add(later)
+    return serial
 
 
 def _weights(order: Order, knives: list[Knife]) -> dict[str, Decimal]:

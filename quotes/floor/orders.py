@@ -11,6 +11,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from billets.choices import pattern_class
 from billets.messages import spoken
@@ -28,6 +29,9 @@ from shop.usual import HARDNESS
 
 NOT_KEPT = ("steel_density",)
 """What the core's knife has and a row has not."""
+
+CALLER_TITLE = gettext_noop("{knife}, {pattern}: {caller}")
+"""The name of a caller's billet; ``quotes.privacy.billet_names`` reads it again."""
 
 
 @transaction.atomic
@@ -95,7 +99,7 @@ def _knife_values(found: FloorPrice) -> dict[str, Any]:
 def _copied(found: FloorPrice, caller: str) -> Plan:
     """Return the fitted template as a billet of its own."""
     template, spec = found.template, found.figures.spec
-    title = _("{knife}, {pattern}: {caller}").format(
+    title = _(CALLER_TITLE).format(
         knife=found.name, pattern=_pattern(found), caller=caller
     )
     plan = Plan(

@@ -195,7 +195,7 @@ def left_over(
 
 def advance_bill(
     whole: Bill, before: Sequence[RateSum], gross: Decimal, *, label: str,
-    detail: str = "", currency: str = "EUR",
+    currency: str = "EUR",
 ) -> Bill:  # fmt: skip
     """Return the bill over an advance that has been paid, with the tax it holds.
 
@@ -211,8 +211,8 @@ def advance_bill(
         Advances billed already, rate by rate.
     gross : Decimal
         What was paid.
-    label, detail : str
-        What the line is called, and what it is for.
+    label : str
+        What its lines are called; each says what at its rate is to be delivered.
     currency : str
         ISO 4217 code.
     """
@@ -230,11 +230,22 @@ def advance_bill(
         if share
     )
     lines = tuple(
-        BillLine(kind="line", label=label, detail=detail, net=one.base,
-                 percent=one.percent, category=one.category)
+        BillLine(kind="line", label=label, detail=_to_come(whole, one.percent),
+                 net=one.base, percent=one.percent, category=one.category)
         for one in taxes
     )  # fmt: skip
     return Bill(lines=lines, taxes=taxes, paid=total(one.gross for one in taxes))
+
+
+def _to_come(whole: Bill, percent: Decimal) -> str:
+    """Say what is delivered at a rate of tax, one thing a line."""
+    things = (one for one in whole.lines if one.percent == percent)
+    return "\n".join(_in_a_line(one) for one in things if one.kind != "allowance")
+
+
+def _in_a_line(one: BillLine) -> str:
+    detail = "; ".join(one.detail.splitlines())
+    return f"{one.label}: {detail}" if detail else one.label
 
 
 def _part(left: RateSum, gross: Decimal, currency: str) -> RateSum:

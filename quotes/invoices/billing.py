@@ -3,32 +3,33 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Literal
 
-from babel.dates import format_date
 from django.utils import timezone
 from django.utils.translation import gettext as translate
 
-from billets.messages import spoken
 from billets.physics.errors import _
-from billets.units import locale_of
-from quotes.changes_after.agreed import begun_again
+from quotes.changes_after.agreed import begun_again, last_begun
 from quotes.errors import QuoteError
-from quotes.invoices.amounts import Asked, Bill, RateSum, billed
-from quotes.models import Invoice, Quote
-from quotes.money import ZERO, from_gross, money, tax_sums, total
-from quotes.offer.frozen import Offer, OfferLine, kept_offer
+from quotes.invoices.amounts import Asked, Bill, billed
+from quotes.invoices.before import Before as Before
+from quotes.invoices.before import before_of as before_of
+from quotes.invoices.entries import (
+    Entry,
+    Reading,
+    quoted_entries,
+    reading_of,
+    with_changes,
+)
+from quotes.invoices.said import asked_for
+from quotes.models import Quote
+from quotes.money import ZERO
+from quotes.offer.frozen import Offer, kept_offer
 from quotes.rates import REGIMES
-from quotes.sums import Amount, Mode, share_out
-from shop.models import AgreedChange, Knife, Order, Payment, TaxSetting
-
-KINDS: Mapping[str, Literal["line", "allowance", "charge"]] = {
-    "knife": "line", "extra": "line", "charge": "charge", "discount": "allowance",
-}  # fmt: skip
-"""Kinds of a quote's lines as kinds of an invoice's."""
+from quotes.sums import Mode
+from shop.models import AgreedChange, Order, TaxSetting
 
 
 def accepted_quote(order: Order) -> Quote:
@@ -50,21 +51,25 @@ class Billing:
 
     Attributes
     ----------
-    quote, offer
-        What was accepted, as it was said.
+    order, quote, offer
+        Whose it is, and what was accepted, as it was said.
     regime, currency : str
         How it is taxed, and in what it is paid.
     changes : tuple of AgreedChange
         What was agreed after the yes.
+    again : mapping of str to str
+        Which knife was begun in the place of a lost one.
     cancelled : frozenset of str
         Numbers of knives that are not made any more; they are not billed.
     """
 
+    order: Order
     quote: Quote
     offer: Offer
     regime: str
     currency: str
     changes: tuple[AgreedChange, ...]
+    again: Mapping[str, str]
     cancelled: frozenset[str]
 
     def bill_on(self, day: dt.date) -> Bill:
@@ -74,31 +79,44 @@ class Billing:
     @property
     def gross(self) -> Decimal:
         """What it all comes to at the quote's own rate; zero if nothing is left."""
-        if not self.asked:
+        amounts = [Asked(label="", amount=one.amount) for one in self.entries]
+        if not amounts:
             return ZERO
-        return self.bill_at(self.offer.tax_rate).gross
+        return billed(amounts, self.mode, self.regime, self.currency).gross
+
+    @property
+    def entries(self) -> list[Entry]:
+        """What is billed, amount by amount, at the rates of the quote."""
+        quoted = quoted_entries(self.quote, self.offer, self.cancelled)
+        return with_changes(quoted, self.changes, self.cancelled, self.reading)
 
     @property
     def asked(self) -> list[Asked]:
-        """What is billed as the customer reads it, at the rates of the quote."""
-        return _changed(self, _quoted(self))
+        """What is billed as the customer reads it, at the rates of the quote.
+
+        In the language spoken; the knives as they are agreed now.
+        """
+        return asked_for(self.entries, self.order, self.quote, self.again)
 
     def bill_at(self, percent: Decimal) -> Bill:
         """Return the whole bill with another rate in the place of the quote's own."""
+        usual = self.offer.tax_rate
         asked = [
-            Asked(label=one.label, detail=one.detail, amount=Amount(
-                kind=one.amount.kind, amount=one.amount.amount,
-                percent=percent if one.amount.percent == self.offer.tax_rate
-                else one.amount.percent,
-            ))
+            replace(one, amount=replace(one.amount, percent=percent))
+            if one.amount.percent == usual else one
             for one in self.asked
         ]  # fmt: skip
         return billed(asked, self.mode, self.regime, self.currency)
 
     @property
+    def reading(self) -> Reading:
+        """How amounts are read."""
+        return reading_of(self.offer)
+
+    @property
     def mode(self) -> Mode:
         """How amounts are read; quotes without both sides go by their net total."""
-        return self.offer.mode if _two_sided(self.offer) else "net"
+        return self.reading.mode
 
     def percent_on(self, day: dt.date) -> Decimal:
         """Return the usual rate on a day; QuoteError if the shop's regime changed.
@@ -131,26 +149,25 @@ def billing_of(order: Order) -> Billing:
     """Return what there is to bill for an order; QuoteError before the yes."""
     quote = accepted_quote(order)
     changes = AgreedChange.objects.filter(order=order, state="agreed")
+    again = begun_again(order)
     return Billing(
+        order=order,
         quote=quote,
         offer=kept_offer(quote),
         regime=_regime_of(quote),
         currency=quote.currency,
         changes=tuple(changes.select_related("knife").order_by("pk")),
-        cancelled=_cancelled(order),
+        again=again,
+        cancelled=_cancelled(order, again),
     )
 
 
-def _cancelled(order: Order) -> frozenset[str]:
+def _cancelled(order: Order, again: Mapping[str, str]) -> frozenset[str]:
     """Return the knives not made any more, lost ones too that are not made again."""
-    rows = Knife.objects.filter(order=order)
-    gone = set(rows.filter(stage="cancelled").values_list("serial", flat=True))
-    again = begun_again(order)
-    lost = {one for one, later in again.items() if later in gone}
-    if order.changes.filter(knife=None, state="agreed").exists():
-        scrapped = rows.filter(stage="scrapped").values_list("serial", flat=True)
-        lost |= set(scrapped) - set(again)
-    return frozenset(gone | lost)
+    stands = dict(order.knives.order_by("pk").values_list("serial", "stage"))
+    settled = order.changes.filter(knife=None, state="agreed").exists()
+    over = ("cancelled", "scrapped") if settled else ("cancelled",)
+    return frozenset(one for one in stands if stands[last_begun(one, again)] in over)
 
 
 def _regime_of(quote: Quote) -> str:
@@ -159,217 +176,3 @@ def _regime_of(quote: Quote) -> str:
         return quote.regime
     setting = TaxSetting.objects.on(timezone.localdate(quote.issued_at))
     return setting.regime if setting else quote.regime
-
-
-# --- lines ------------------------------------------------------------------------
-
-
-def _two_sided(offer: Offer) -> bool:
-    return all(one.percent is not None for one in offer.lines)
-
-
-def _quoted(billing: Billing) -> list[Asked]:
-    """Return the lines of the quote, with the option that was taken.
-
-    What an option costs more or less is its knife's. Of a discount on the knives the
-    share of knives that were cancelled falls away with them.
-    """
-    pairs = list(zip(billing.offer.lines, _reads(billing), strict=True))
-    left = [pair for pair in pairs if pair[0].serial not in billing.cancelled]
-    if all(line.kind != "knife" for line, _read in left):
-        return []
-    share = _of_knives(left) / (_of_knives(pairs) or Decimal(1))
-    return [
-        _asked(line, read * share if line.kind == "discount" else read, billing)
-        for line, read in left
-    ]
-
-
-def _of_knives(pairs: Iterable[tuple[OfferLine, Decimal]]) -> Decimal:
-    return total(read for line, read in pairs if line.kind == "knife")
-
-
-def _reads(billing: Billing) -> list[Decimal]:
-    """Return the lines' amounts as they are read, the option's in its knife's."""
-    quote, offer = billing.quote, billing.offer
-    reads = [one.amount for one in offer.lines]
-    if not _two_sided(offer):
-        return share_out(reads, offer.net, offer.currency)
-    option = quote.answer.option
-    if option is not None:
-        serials = [one.serial for one in offer.lines]
-        place = serials.index(option.serial)
-        reads[place] += option.amount - offer.read
-    return reads
-
-
-def _asked(line: OfferLine, read: Decimal, billing: Billing) -> Asked:
-    offer, option = billing.offer, billing.quote.answer.option
-    detail = line.detail
-    if option is not None and line.serial and line.serial == option.serial:
-        taken = f"{option.label} ({option.detail})" if option.detail else option.label
-        said = translate("As chosen: {option}").format(option=taken)
-        detail = f"{detail}\n{said}" if detail else said
-    return Asked(
-        label=(f"{line.label}, {line.serial}" if line.serial else line.label)[:200],
-        detail=detail,
-        amount=Amount(
-            kind=KINDS[line.kind],
-            amount=money(abs(read), offer.currency),
-            percent=offer.tax_rate if line.percent is None else line.percent,
-        ),
-    )
-
-
-def _changed(billing: Billing, lines: list[Asked]) -> list[Asked]:
-    """Return the lines with what was agreed after the yes, in the quote's reading.
-
-    A cancellation says what is kept in all: its line is whatever is left to that, and
-    changes before it of knives not made any more are in it. Elsewhere only the fee is
-    left of those.
-    """
-    last = next((one for one in reversed(billing.changes) if one.knife is None), None)
-    after = last is None
-    for one in billing.changes:
-        if one == last:
-            after, read = True, _to_whole(lines, one.fee, billing)
-        elif one.knife is None:
-            continue
-        elif one.knife.serial not in billing.cancelled:
-            read = _added(lines, one.more + one.fee, billing)
-        else:
-            read = _added(lines, one.fee, billing) if after else ZERO
-        if read:
-            lines = [*lines, _change(one, read, billing)]
-    return lines
-
-
-def _added(lines: Iterable[Asked], gross: Decimal, billing: Billing) -> Decimal:
-    """Return what a line reads with which all comes to so much more."""
-    return _to_whole(lines, _gross_of(lines, billing)[0] + gross, billing)
-
-
-def _to_whole(lines: Iterable[Asked], gross: Decimal, billing: Billing) -> Decimal:
-    """Return what a line reads with which all comes to a total, tax included.
-
-    Before tax not every total can be met to the cent; then it is the nearest.
-    """
-    now, read, other = _gross_of(lines, billing)
-    gross = money(gross, billing.currency)
-    if billing.mode == "gross":
-        return gross - now
-    percent = billing.offer.tax_rate
-    return from_gross(gross - other, percent, billing.currency).net - read
-
-
-def _gross_of(
-    lines: Iterable[Asked], billing: Billing
-) -> tuple[Decimal, Decimal, Decimal]:
-    """Return what lines come to, what those at the usual rate read, the rest's gross.
-
-    Read with tax in them, lines of all rates are added up alike.
-    """
-    reads = [
-        (-one.amount.amount if one.amount.kind == "allowance" else one.amount.amount,
-         one.amount.percent)
-        for one in lines
-    ]  # fmt: skip
-    if billing.mode == "gross":
-        whole = total(read for read, _percent in reads)
-        return whole, whole, ZERO
-    usual = billing.offer.tax_rate
-    rates = tax_sums(reads, billing.currency)
-    own = total(one.base for one in rates if one.percent == usual)
-    other = total(one.base + one.tax for one in rates if one.percent != usual)
-    return total(one.base + one.tax for one in rates), own, other
-
-
-def _change(one: AgreedChange, read: Decimal, billing: Billing) -> Asked:
-    day = timezone.localdate(one.answered_at or one.made_at)
-    said = translate("Change agreed on {day}")
-    if one.knife is None:
-        said = translate("Kept for what was cancelled on {day}")
-    return Asked(
-        label=said.format(day=format_date(day, "long", locale=locale_of(spoken()))),
-        detail=one.wish if one.knife else "",
-        amount=Amount(
-            kind="line" if read > 0 else "allowance", amount=abs(read),
-            percent=billing.offer.tax_rate,
-        ),
-    )  # fmt: skip
-
-
-# --- what was paid and billed before ----------------------------------------------
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Before:
-    """Payments and invoices of an order that stand.
-
-    Attributes
-    ----------
-    advances : tuple of Invoice
-        Advance invoices that were not cancelled.
-    final : Invoice or None
-        The final invoice, if one stands.
-    unbilled : tuple of Payment
-        Payments without an advance invoice.
-    unpaid : tuple of Invoice
-        Advance invoices whose payment was taken back.
-    """
-
-    advances: tuple[Invoice, ...]
-    final: Invoice | None
-    unbilled: tuple[Payment, ...]
-    unpaid: tuple[Invoice, ...]
-
-    @property
-    def rates(self) -> list[RateSum]:
-        """Return the advances rate by rate."""
-        return [part for one in self.advances for part in kept_rates(one)]
-
-
-def before_of(order: Order) -> Before:
-    """Return what was paid and billed for an order.
-
-    A payment and its advance invoice have the same amount and day; two such payments
-    are alike in all an invoice says.
-    """
-    standing = Invoice.objects.filter(order=order, cancelled_by__isnull=True)
-    advances = list(standing.filter(kind="advance").order_by("pk"))
-    payments = Payment.objects.filter(order=order, taken_back=None)
-    unbilled, unpaid = _unmatched(payments.order_by("received_on", "pk"), advances)
-    return Before(
-        advances=tuple(advances), final=standing.filter(kind="final").first(),
-        unbilled=tuple(unbilled), unpaid=tuple(unpaid),
-    )  # fmt: skip
-
-
-def _unmatched(
-    payments: Iterable[Payment], advances: Sequence[Invoice]
-) -> tuple[list[Payment], list[Invoice]]:
-    left, without = list(advances), []
-    for payment in payments:
-        own = (payment.amount, payment.received_on)
-        found = next((x for x in left if (x.gross, x.supplied_on) == own), None)
-        if found is None:
-            without.append(payment)
-        else:
-            left.remove(found)
-    return without, left
-
-
-def kept_rates(invoice: Invoice) -> tuple[RateSum, ...]:
-    """Return base and tax by rate of an issued invoice."""
-    return tuple(
-        RateSum(
-            percent=Decimal(one["percent"]), category=one["category"],
-            base=Decimal(one["base"]), tax=Decimal(one["tax"]),
-        )
-        for one in invoice.taxes["rates"]
-    )  # fmt: skip
-
-
-def received_before(before: Before) -> Decimal:
-    """Return what was received without an advance invoice."""
-    return total(one.amount for one in before.unbilled)

@@ -22,11 +22,8 @@ from quotes.invoices.amounts import (
     opposite,
     rest_of,
 )
-from quotes.invoices.billing import (
-    billing_of,
-    kept_rates,
-    received_before,
-)
+from quotes.invoices.before import before_of, kept_rates, received_before
+from quotes.invoices.billing import billing_of
 from quotes.invoices.particulars import buyer_of, check_whole, seller_of
 from quotes.invoices.refusals import (
     check_at_work,
@@ -35,7 +32,6 @@ from quotes.invoices.refusals import (
     check_paid,
     check_supply,
     paid_back,
-    standing_of,
 )
 from quotes.models import Invoice, Quote
 from quotes.money import Taxed, total
@@ -124,7 +120,7 @@ def advance_draft(
     payment that has its invoice already, or for one that is more than is left to bill.
     """
     check_whole(order, shop)
-    billing, before = billing_of(order), standing_of(order)
+    billing, before = billing_of(order), before_of(order)
     check_open(before)
     check_at_work(order)
     if payment not in before.unbilled:
@@ -147,7 +143,6 @@ def advance_draft(
         bill = advance_bill(
             whole, before.rates, payment.amount,
             label=translate("Advance on order {number}").format(number=order.number),
-            detail="\n".join(one.label for one in whole.of_kind("line")),
             currency=billing.currency,
         )  # fmt: skip
         return Draft(
@@ -175,7 +170,7 @@ def final_draft(
     a knife is still at the bench or an advance's payment was taken or paid back.
     """
     check_whole(order, shop)
-    billing, before = billing_of(order), standing_of(order)
+    billing, before = billing_of(order), before_of(order)
     check_open(before)
     check_supply(order, billing.quote, supplied_on, today)
     back = paid_back(order)
@@ -215,7 +210,7 @@ def cancel_draft(invoice: Invoice, shop: Shop, reason: str, *, today: dt.date) -
     order = invoice.order
     check_whole(order, shop)
     gone = Invoice.objects.filter(cancels=invoice).exists()
-    check_cancellable(invoice, standing_of(order), gone=gone)
+    check_cancellable(invoice, before_of(order), gone=gone)
     kept = kept_bill(invoice)
     with translation.override(invoice.buyer["language"]):
         said = translate("Reason: {reason}").format(reason=reason)

@@ -4,25 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import replace
 from decimal import Decimal
 
 from django.utils import timezone
 
 from billets.physics.errors import _
 from quotes.errors import QuoteError
-from quotes.invoices.billing import Before, before_of
+from quotes.invoices.before import Before
 from quotes.models import Invoice, Quote
 from quotes.money import total
 from shop import stages
 from shop.models import Order, Payment
-
-
-def standing_of(order: Order) -> Before:
-    """Return what was paid and billed for an order; money paid back is no payment."""
-    before = before_of(order)
-    arrived = tuple(one for one in before.unbilled if not one.back)
-    return replace(before, unbilled=arrived)
 
 
 def paid_back(order: Order) -> Decimal:

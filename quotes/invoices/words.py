@@ -18,11 +18,11 @@ from quotes.wording import long_day, money_text, number_text, percent_text
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineRow:
-    """One line as it is printed."""
+    """One line as it is printed; its detail in paragraphs."""
 
     place: str
     label: str
-    detail: str
+    detail: tuple[str, ...]
     quantity: str
     percent: str
     net: str
@@ -91,11 +91,18 @@ def _line(place: int, one: BillLine, draft: Draft) -> LineRow:
     return LineRow(
         place=str(place),
         label=one.label,
-        detail="; ".join(one.detail.splitlines()),
+        detail=_paragraphs(one, draft),
         quantity=pieces if counted else "",
         percent=percent_text(one.percent) if taxed(draft.bill) else "",
         net=money_text(one.net, draft.currency),
     )
+
+
+def _paragraphs(one: BillLine, draft: Draft) -> tuple[str, ...]:
+    """Return what a line says in detail; an advance says one thing a paragraph."""
+    rows = one.detail.splitlines()
+    of = draft.cancels.kind if draft.cancels else draft.kind
+    return tuple(rows) if of == "advance" else tuple(filter(None, ["; ".join(rows)]))
 
 
 def taxed(bill: Bill) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django import forms
@@ -15,6 +15,8 @@ from billets.units import System
 from quotes.choices import paper_kind
 from quotes.mails.masking import MASK
 from quotes.models import Paper
+from shop.models import Photo
+from shop.photos import called
 from shop.templatetags.shop_words import day
 
 LONGEST_ADDRESS, LONGEST_SUBJECT, LONGEST_BODY = 254, 200, 8000
@@ -37,8 +39,23 @@ class SubjectField(TextCleanField):
         return super().to_python(value)
 
 
+class PhotoTicks(forms.CheckboxSelectMultiple):
+    """Ticks of photos, each beside its picture."""
+
+    option_template_name = "quotes/_photo_tick.html"
+    photos: Sequence[Photo] = ()
+
+    def create_option(self, name: str, value: Any, *args: Any, **kwargs: Any) -> Any:
+        """Put the photo beside what Django says of its tick."""
+        option = super().create_option(name, value, *args, **kwargs)
+        return option | {"photo": next(x for x in self.photos if str(x.pk) == value)}
+
+
 class MailForm(MeasuredFormMixin, forms.Form):
-    """A message: to whom, about what, in which words, with which paper."""
+    """A message: to whom, about what, in which words, with which paper and photos.
+
+    ``linked`` says that a private link can be made when it is sent.
+    """
 
     to = forms.EmailField(
         label=gettext_lazy("To"), max_length=LONGEST_ADDRESS,
@@ -47,41 +64,70 @@ class MailForm(MeasuredFormMixin, forms.Form):
     subject = SubjectField(label=gettext_lazy("Subject"), max_length=LONGEST_SUBJECT)
     body = TextCleanField(
         label=gettext_lazy("Text"), max_length=LONGEST_BODY,
-        widget=forms.Textarea(attrs={"rows": 14}),
+        widget=forms.Textarea(attrs={"rows": 16}),
     )  # fmt: skip
 
     def __init__(
-        self, *args: Any, papers: Iterable[Paper], language: str, system: System,
-        **kwargs: Any,
+        self, *args: Any, papers: Iterable[Paper], photos: Sequence[Photo],
+        language: str, system: System, linked: bool, **kwargs: Any,
     ) -> None:  # fmt: skip
         super().__init__(*args, system=system, **kwargs)
+        self.linked = linked
         self.papers = {str(one.pk): one for one in papers}
+        self.photos = {str(one.pk): one for one in photos}
+        self._offer_papers()
+        if self.photos:
+            self._offer_photos()
+        for name in ("subject", "body"):
+            self.fields[name].widget.attrs["lang"] = language
+        form_system(self, system)
+        # A cutting limit would hide that a pasted address was too long.
+        self.fields["to"].widget.attrs.pop("maxlength", None)
+
+    def _offer_papers(self) -> None:
         named = [(key, paper_text(one)) for key, one in self.papers.items()]
         self.fields["paper"] = forms.ChoiceField(
             label=gettext_lazy("Paper attached"), required=False,
             choices=[("", gettext_lazy("none")), *named],
         )  # fmt: skip
-        for name in ("subject", "body"):
-            self.fields[name].widget.attrs["lang"] = language
-        if MASK in str(self.initial.get("body", "")):
-            self.fields["body"].help_text = gettext_lazy(
-                "The private link was not kept with the message: make a new one, and "
-                "put it in the place of “/q/…”."
-            )
-        form_system(self, system)
-        # A cutting limit would hide that a pasted address was too long.
-        self.fields["to"].widget.attrs.pop("maxlength", None)
+
+    def _offer_photos(self) -> None:
+        ticks = PhotoTicks()
+        ticks.photos = list(self.photos.values())
+        self.fields["photos"] = forms.MultipleChoiceField(
+            label=gettext_lazy("Photos attached"), required=False, widget=ticks,
+            choices=[(key, called(one)) for key, one in self.photos.items()],
+            help_text=gettext_lazy(
+                "Those the customer may see and those that go with the balance; at "
+                "most 10, and 8 megabytes in all."
+            ),
+        )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
-        """Refuse a link whose secret was taken out when the message was kept."""
+        """Refuse the mark of a link where none is put in its place."""
         super().clean()
-        for name in ("subject", "body"):
-            if MASK in self.cleaned_data.get(name, ""):
-                self.add_error(name, _(
-                    "The private link in it was not kept with the message and opens "
-                    "nothing: make a new link, and put it in the place of {mask}."
-                ).format(mask=MASK))  # fmt: skip
+        if MASK in self.cleaned_data.get("subject", ""):
+            self.add_error("subject", _(
+                "A private link does not belong into a subject, which others may see: "
+                "take it out."
+            ))  # fmt: skip
+        if MASK in self.cleaned_data.get("body", "") and self._by_hand:
+            self.add_error("body", _(
+                "{mark} stands for a private link that was not kept, and opens "
+                "nothing: make a new link, or take the line out."
+            ).format(mark=MASK))  # fmt: skip
         return self.cleaned_data
+
+    @property
+    def _by_hand(self) -> bool:
+        """Whether nobody puts a link in the place of its mark any more."""
+        return not self.linked or "copied" in self.data
+
+    @property
+    def ticked(self) -> list[Photo]:
+        """The photos that were ticked, in the order of the page."""
+        keys = set(self.cleaned_data.get("photos") or ())
+        return [one for key, one in self.photos.items() if key in keys]
 
     @property
     def chosen(self) -> Paper | None:
@@ -93,7 +139,7 @@ class MailForm(MeasuredFormMixin, forms.Form):
         """The columns of the message."""
         names = ("to", "subject", "body")
         typed = {name: self.cleaned_data[name] for name in names}
-        return {**typed, "paper": self.chosen}
+        return {**typed, "paper": self.chosen, "photos": self.ticked}
 
 
 def paper_text(paper: Paper) -> str:

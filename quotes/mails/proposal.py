@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from django.db.models import QuerySet
 from django.utils import translation
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from quotes.choices import paper_kind
-from quotes.mails.texts import MAILS, UNKNOWN, fill
-from quotes.models import Paper, Quote
+from quotes.mails.linking import signature
+from quotes.mails.masking import MASK
+from quotes.mails.papers import Says, asked_now, quote_says, says
+from quotes.mails.texts import LINKS, MAILS, OWED, PAID, UNKNOWN, fill
+from quotes.models import Paper
 from quotes.wording import money_text
 from shop import payments, stages
-from shop.models import Knife, Order, Shop
+from shop.models import Knife, Order, Photo, Shop
 from shop.templatetags.shop_words import day, names_of, stage_words, week_of
 
 PAPERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -27,41 +32,102 @@ PAPERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )  # fmt: skip
 """Kinds of paper that go with each kind of message; the latest one is proposed."""
 
+ASKING = frozenset({"request", "balance"})
+"""Kinds of message a request for payment can be made for."""
+
 OWN_PAPERS = frozenset({"sheet"})
 """Papers of the bench, which no customer is sent."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
-    """A message as the boxes begin: all of it can be changed."""
+    """A message as the boxes begin: all of it can be changed.
+
+    Attributes
+    ----------
+    to, subject, body : str
+        Of the message.
+    paper : Paper or None
+        What is attached.
+    photos : tuple of int
+        Keys of the photos that are ticked.
+    stale : str
+        Why the latest paper that fits is not proposed; empty if it is.
+    """
 
     to: str
     subject: str
     body: str
     paper: Paper | None
+    photos: tuple[int, ...] = ()
+    stale: str | Promise = ""
 
 
 def papers_for(order: Order) -> QuerySet[Paper]:
     """Return the papers of an order that a customer may be sent, latest first."""
     of_order = Paper.objects.filter(order=order).exclude(kind__in=OWN_PAPERS)
-    return of_order.select_related("order", "knife").order_by("-pk")
+    known = of_order.select_related("order__customer", "knife")
+    return known.order_by("-pk")
 
 
-def proposed(order: Order, kind: str, shop: Shop) -> Proposal:
-    """Return a message about an order in its customer's language."""
-    paper = papers_for(order).filter(kind__in=PAPERS[kind]).first()
+def proposed(
+    order: Order, kind: str, shop: Shop, today: dt.date, *, linked: bool = False
+) -> Proposal:
+    """Return a message about an order in its customer's language.
+
+    ``linked`` puts a mark where a private link takes its place when it is sent.
+    """
+    paper, said, stale = fitting(order, kind, shop, today)
+    finals = final_photos(order) if kind == "balance" else ()
     subject, body = MAILS[kind]
     with translation.override(order.customer.language):
-        values = _values(order, paper, shop)
+        values = _values(order, shop, paper) | _sums(order, kind, said)
+        values["link"] = _(LINKS[kind]).format(link=MASK) if linked else ""
+        values["photos"] = _("Its last photographs are attached.") if finals else ""
         return Proposal(
             to=order.customer.email,
             subject=fill(_(subject), values),
             body=fill(_(body), values),
             paper=paper,
+            photos=tuple(finals),
+            stale=stale,
         )
 
 
-def _values(order: Order, paper: Paper | None, shop: Shop) -> dict[str, str]:
+def fitting(
+    order: Order, kind: str, shop: Shop, today: dt.date
+) -> tuple[Paper | None, Says, str | Promise]:
+    """Return the latest paper that fits and still holds, and what it says.
+
+    Where none does, with the reason of the latest one.
+    """
+    why: str | Promise = ""
+    for fits in _latest(order, kind):
+        said = says(fits, kind, shop, today)
+        if not said.stale:
+            return fits, said, ""
+        why = why or said.stale
+    return None, Says(), why
+
+
+def _latest(order: Order, kind: str) -> list[Paper]:
+    """Return the latest paper of each kind that fits a message, latest first."""
+    found: dict[str, Paper] = {}
+    for paper in papers_for(order).filter(kind__in=PAPERS[kind]):
+        found.setdefault(paper.kind, paper)
+    return list(found.values())
+
+
+def final_photos(order: Order) -> list[int]:
+    """Return the keys of the photos that are meant for the balance."""
+    final = Photo.objects.filter(knife__order=order, final=True, taken_back=None)
+    return list(final.order_by("-pk").values_list("pk", flat=True))
+
+
+# --- what is put in -----------------------------------------------------------------
+
+
+def _values(order: Order, shop: Shop, paper: Paper | None) -> dict[str, str]:
     """Return what is known, in the language spoken; the rest stays open."""
     knives = list(order.knives.all())
     promised = order.promised_week
@@ -73,29 +139,39 @@ def _values(order: Order, paper: Paper | None, shop: Shop) -> dict[str, str]:
         "stages": _stages(knives),
         "promised": _("Promised: {week}.").format(week=week_of(promised))
         if promised else "",
-        "signed": "\n".join(dict.fromkeys(filter(None, (shop.owner, shop.name)))),
-        **_of_quote(order.quotes.first()),
-        **_owed(order),
+        "signed": signature(shop),
     }  # fmt: skip
 
 
-def _of_quote(quote: Quote | None) -> dict[str, str]:
-    if quote is None:
-        return {}
-    read = quote.net if quote.mode == "net" else quote.total
-    return {"total": money_text(read, quote.currency), "until": day(quote.valid_until)}
-
-
-def _owed(order: Order) -> dict[str, str]:
-    """Return what is asked for now, and what is owed in all; nothing before a yes."""
+def _sums(order: Order, kind: str, said: Says) -> dict[str, str]:
+    """Return the sums of a text: those of its paper, else as they are today."""
+    if kind == "quote":
+        return _of_quote(order, said)
     if order.agreed is None:
         return {}
-    currency = payments.currency_of(order)
-    left = max(payments.balance(order), payments.ZERO)
-    asked = payments.deposit_missing(order) or left
-    return {
-        "balance": money_text(left, currency), "amount": money_text(asked, currency),
-    }  # fmt: skip
+    currency = said.currency or payments.currency_of(order)
+    asked = asked_now(order, kind)
+    amount = said.sums[0] if said.sums else asked[1] if asked else payments.ZERO
+    if amount <= 0:
+        return {"owed": _(PAID)}
+    text = money_text(amount, currency)
+    owed = _(OWED).format(balance=text, number=order.number)
+    return {"amount": text, "owed": owed}
+
+
+def _of_quote(order: Order, said: Says) -> dict[str, str]:
+    """Return total and last day of a quote, as the paper or else the last one says."""
+    quote = order.quotes.first()
+    if not said.sums and quote:
+        said = quote_says(quote)
+    if not said.sums:
+        return {}
+    text = money_text(said.sums[0], said.currency)
+    if said.before_tax:
+        text = _("{total} before tax").format(total=text)
+    if len(said.sums) > 1:
+        text = _("{total}, with other ways to have it").format(total=text)
+    return {"total": text, "until": day(said.until)}
 
 
 def _stages(knives: list[Knife]) -> str:

@@ -18,12 +18,15 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.mail import EmailMessage, get_connection
 from django.utils.translation import gettext as _
+from django.views.decorators.debug import sensitive_variables
 
 from billets.text import clean_text
 from quotes import store
 from quotes.mails.masking import masked
 from quotes.models import Mail
 from quotes.paper_files import TYPES, file_name
+from shop import photos
+from shop.kept_files import DamagedFileError
 from shop.models import Order, Shop
 
 MOST_ERROR = 300
@@ -41,6 +44,7 @@ def lack(shop: Shop) -> str:
     return ""
 
 
+@sensitive_variables()
 def write_down(
     order: Order, values: Mapping[str, Any], *, copied: bool, by: User | None,
     at: dt.datetime,
@@ -52,10 +56,12 @@ def write_down(
     """
     typed = {name: values[name] for name in ("subject", "body")}
     kept = {name: masked(text) for name, text in typed.items()}
+    columns = {name: one for name, one in values.items() if name != "photos"}
     mail = Mail.objects.create(
         order=order, by=by, at=at, state="copied" if copied else "failed",
-        error="" if copied else _under_way(), **{**values, **kept},
+        error="" if copied else _under_way(), **{**columns, **kept},
     )  # fmt: skip
+    mail.photos.set(values.get("photos", ()))
     mail.subject, mail.body = typed["subject"], typed["body"]
     return mail
 
@@ -67,6 +73,7 @@ def _under_way() -> str:
     )
 
 
+@sensitive_variables()
 def hand_over(mail: Mail, shop: Shop) -> None:
     """Give a message to the mail server and keep what came of it."""
     error = masked(_refusal(mail, shop))  # a server may repeat what it dislikes
@@ -82,13 +89,17 @@ def came_back(mail: Mail) -> None:
     )
 
 
+@sensitive_variables()
 def _refusal(mail: Mail, shop: Shop) -> str:
     """Send a message; return why it was not sent, empty if it was."""
     server = get_connection()
     try:
         _message(mail, shop, server).send()
-    except store.DamagedPaperError:
-        return _("The file of the paper is missing or damaged: nothing was sent.")
+    except DamagedFileError:
+        return _(
+            "The file of the paper or of a photo is missing or damaged: nothing was "
+            "sent."
+        )
     # An error of sending is one of the system too (OSError); what cannot be written
     # as a message at all is a ValueError.
     except (OSError, ValueError) as error:
@@ -99,6 +110,7 @@ def _refusal(mail: Mail, shop: Shop) -> str:
     return ""
 
 
+@sensitive_variables()
 def _message(mail: Mail, shop: Shop, server: Any) -> EmailMessage:
     given = settings.DEFAULT_FROM_EMAIL or shop.email
     name, address = parseaddr(given)
@@ -113,6 +125,9 @@ def _message(mail: Mail, shop: Shop, server: Any) -> EmailMessage:
     if mail.paper:
         body = store.read(mail.paper.sha256)
         message.attach(file_name(mail.paper), body, TYPES[mail.paper.media])
+    for photo in mail.photos.select_related("knife"):
+        name = photos.file_name(photo, "large")
+        message.attach(name, photos.read_large(photo), "image/jpeg")
     return message
 
 
@@ -127,6 +142,11 @@ def _sentence(error: Exception) -> str:
             "The mail server did not answer within {seconds} seconds. Ask the customer "
             "before you try again: it may have been sent all the same."
         ).format(seconds=settings.EMAIL_TIMEOUT)
+    if isinstance(error, smtplib.SMTPServerDisconnected):
+        return _(
+            "The mail server closed the line before it said that it took this. Ask the "
+            "customer before you try again: it may have been sent all the same."
+        )
     said = _said(error)
     if isinstance(error, smtplib.SMTPAuthenticationError):
         text = _(

@@ -15,8 +15,8 @@ from django.utils.translation import gettext_noop
 
 PLACEHOLDERS = frozenset(
     {
-        "name", "number", "knives", "paper", "total", "until", "amount", "balance",
-        "stages", "promised", "signed",
+        "name", "number", "knives", "paper", "total", "until", "amount", "owed",
+        "stages", "promised", "photos", "link", "signed",
     }
 )  # fmt: skip
 UNKNOWN = "…"
@@ -30,6 +30,7 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
                 "Dear {name},\n\n"
                 "attached is our quote {number} for {knives}: {total}. It holds until "
                 "{until}.\n\n"
+                "{link}\n\n"
                 "Read it at your leisure. If something is not as you want it, tell us "
                 "and we change it; if you accept it, answer that you do.\n\n"
                 "{signed}"
@@ -39,9 +40,10 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
             gettext_noop("Request for payment, order {number}"),
             gettext_noop(
                 "Dear {name},\n\n"
-                "thank you for ordering {knives}. Before we go on we ask for {amount}; "
-                "the paper attached says where to. Give {number} as reference, so that "
-                "we find it.\n\n"
+                "for your order {number}, {knives}, we ask for {amount} now. The paper "
+                "attached says what for and where to. Give {number} as reference, so "
+                "that we find it.\n\n"
+                "{link}\n\n"
                 "{signed}"
             ),
         ),
@@ -60,6 +62,7 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
                 "a word on how order {number} stands:\n\n"
                 "{stages}\n\n"
                 "{promised}\n\n"
+                "{link}\n\n"
                 "{signed}"
             ),
         ),
@@ -67,9 +70,10 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
             gettext_noop("Order {number} is finished"),
             gettext_noop(
                 "Dear {name},\n\n"
-                "the work on {knives} is done, order {number}. Still to be paid before "
-                "the handing over: {balance}. Give {number} as reference, so that we "
-                "find it. Then we agree with you how it comes to you.\n\n"
+                "the work on {knives} is done, order {number}. {photos}\n\n"
+                "{owed}\n\n"
+                "Then we agree with you how it comes to you.\n\n"
+                "{link}\n\n"
                 "{signed}"
             ),
         ),
@@ -88,6 +92,30 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
 )  # fmt: skip
 """What can be written, by kind: its subject and its text."""
 
+LINKS: Mapping[str, str] = MappingProxyType(
+    {
+        "quote": gettext_noop(
+            "On a page of your own you can read it, ask about it and accept it:\n{link}"
+        ),
+        "request": gettext_noop(
+            "On a page of your own you see what is agreed and what is open:\n{link}"
+        ),
+        "progress": gettext_noop(
+            "On a page of your own you can see it at any time, and ask:\n{link}"
+        ),
+        "balance": gettext_noop(
+            "On a page of your own you see what is agreed and what is open:\n{link}"
+        ),
+    }
+)  # fmt: skip
+"""What is said of the private page, in the messages that lead to it."""
+
+OWED = gettext_noop(
+    "Still to be paid before the handing over: {balance}. Give {number} as reference, "
+    "so that we find it."
+)
+PAID = gettext_noop("All of it is paid, thank you.")
+
 _PLACES = re.compile(r"\{(\w+)\}")
 
 
@@ -98,7 +126,7 @@ def fill(text: str, values: Mapping[str, str]) -> str:
     'Dear {total} Ada, {{7*7}}'
     """
     filled = _PLACES.sub(lambda found: _value(found, values), text)
-    return re.sub(r"\n{3,}", "\n\n", filled)
+    return re.sub(r"\n{3,}", "\n\n", re.sub(r" +\n", "\n", filled))
 
 
 def _value(found: re.Match[str], values: Mapping[str, str]) -> str:

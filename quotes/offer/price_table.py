@@ -30,13 +30,14 @@ class PriceRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OptionRow:
-    """One way to have it, beside the others."""
+    """One way to have it, beside the others; ``first`` is what is paid first for it."""
 
     label: str
     detail: str
     mass: str
     balance: str
     amount: str
+    first: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,4 +141,5 @@ def _option(one: OfferOption, offer: Offer, system: System) -> OptionRow:
         mass=_("about {mass}").format(mass=said(one.mass, "mass", system)),
         balance=balance_text(one.balance, system),
         amount=money_text(one.amount, offer.currency),
+        first=money_text(one.deposit, offer.currency) if one.deposit else "",
     )

@@ -267,8 +267,8 @@ def next_sentences(offer: Offer) -> list[str]:
     return [
         holds.format(day=long_day(offer.valid_until)),
         _(
-            "Say yes by then, by telephone, mail or letter, and name the number of "
-            "this quote."
+            "Say yes by then: by the link you were sent, or by telephone, mail or "
+            "letter with the number of this quote."
         ),
         _("When the deposit is here your steel is bought and the forging is planned."),
     ]

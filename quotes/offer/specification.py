@@ -82,15 +82,25 @@ class Specified:
 
 def specification(one: Specified, system: System) -> dict[str, str]:
     """Return what is promised of a knife, by the keys of ``LABELS``."""
-    spec = spec_of(one.knife)
+    return specification_with(
+        steel_sentence(one.figures), one.knife, one.result, system
+    )
+
+
+def specification_with(
+    steel: str, knife: Knife, result: KnifeResult, system: System
+) -> dict[str, str]:
+    """Return what is promised of a knife whose steel is said already."""
+    spec = spec_of(knife)
     may_be = _tolerances(spec)
     return {
-        **_blade(one, spec, may_be, system),
-        **_handle(one.knife, spec, may_be, system),
-        "overall": said(one.result.overall_length, "length", system),
-        "mass": mass_text(one.result.mass, system),
-        "balance": balance_text(one.result.balance, system),
-        "number": one.knife.serial,
+        **_blade(knife, spec, may_be, system),
+        "steel": steel,
+        **_handle(knife, spec, may_be, system),
+        "overall": said(result.overall_length, "length", system),
+        "mass": mass_text(result.mass, system),
+        "balance": balance_text(result.balance, system),
+        "number": knife.serial,
     }
 
 
@@ -137,12 +147,12 @@ def _tolerances(spec: KnifeSpec) -> KnifeTolerances:
 
 
 def _blade(
-    one: Specified, spec: KnifeSpec, may_be: KnifeTolerances, system: System
+    knife: Knife, spec: KnifeSpec, may_be: KnifeTolerances, system: System
 ) -> dict[str, str]:
     spines = (spec.heel_thickness, spec.middle_thickness, spec.tip_thickness)
     spine = " – ".join(_asked(size, "thickness", system) for size in spines)
     return {
-        "family": str(one.knife.get_family_display()),
+        "family": str(knife.get_family_display()),
         "length": _within(spec.length, may_be.length, system),
         "height": _within(spec.height, may_be.height, system),
         "spine": f"{spine} ± {said(may_be.spine, 'thickness', system)}",
@@ -151,12 +161,11 @@ def _blade(
             angle=_degrees(spec.edge_angle),
         ),
         "grind": _grind_words(spec),
-        "steel": steel_sentence(one.figures),
         "hardness": _("{hardness} HRC (± {band})").format(
-            hardness=local_number(Decimal(f"{one.knife.hardness:g}"), spoken()),
+            hardness=local_number(Decimal(f"{knife.hardness:g}"), spoken()),
             band=HARDNESS_BAND,
         ),
-        "finish": one.knife.finish,
+        "finish": knife.finish,
     }
 
 

@@ -52,12 +52,29 @@ def _other_currency(text: str, currency: str) -> str:
     return ""
 
 
-class PaymentForm(MeasuredFormMixin, forms.Form):
-    """Money that arrived; what looks like a slip needs a tick.
+class AskingForm(MeasuredFormMixin, forms.Form):
+    """What may be a slip needs a tick, and the tick is for what was asked about.
 
-    The tick is for what was asked about: another amount, day or reference is asked
-    about anew. Money that was paid back is entered here too.
+    Other values than those are asked about anew.
     """
+
+    sure = forms.BooleanField(label=_("It is right, enter it"), required=False)
+    asked = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    @property
+    def mark(self) -> str:
+        """What was typed, in one line; empty where it cannot be read."""
+        raise NotImplementedError
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether the tick stands for what is typed."""
+        asked = self.cleaned_data.get("asked")
+        return bool(self.cleaned_data.get("sure")) and asked == self.mark
+
+
+class PaymentForm(AskingForm):
+    """Money that arrived, or that was paid back."""
 
     received_on = DateField(label=_("Received on"))
     reference = TextCleanField(
@@ -67,9 +84,6 @@ class PaymentForm(MeasuredFormMixin, forms.Form):
     back = forms.BooleanField(
         label=_("Paid back: this money went to the customer"), required=False
     )
-    sure = forms.BooleanField(label=_("It is right, enter it"), required=False)
-    asked = forms.CharField(widget=forms.HiddenInput, required=False)
-
     field_order = ("amount", "received_on", "reference", "back", "sure")
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
@@ -92,12 +106,6 @@ class PaymentForm(MeasuredFormMixin, forms.Form):
         )
 
     @property
-    def is_sure(self) -> bool:
-        """Whether the tick stands for this very payment."""
-        asked = self.cleaned_data.get("asked")
-        return bool(self.cleaned_data.get("sure")) and asked == self.mark
-
-    @property
     def mark(self) -> str:
         """What was typed, in one line; empty where it cannot be read."""
         if not self.is_bound or not {"amount", "received_on"} <= set(self.cleaned_data):
@@ -107,7 +115,7 @@ class PaymentForm(MeasuredFormMixin, forms.Form):
         return f"{way} {one.amount} {one.received_on} {one.reference}".strip()
 
 
-class DepositForm(MeasuredFormMixin, forms.Form):
+class DepositForm(AskingForm):
     """Another deposit than the quote's, and the one it was changed from."""
 
     seen = forms.CharField(widget=forms.HiddenInput, required=False)
@@ -121,6 +129,13 @@ class DepositForm(MeasuredFormMixin, forms.Form):
             initial=deposit.quantize(cent(currency)),
         )  # fmt: skip
         self.fields["seen"].initial = str(deposit)
+        self.order_fields(("deposit", "sure"))
+
+    @property
+    def mark(self) -> str:
+        """Which deposit is typed."""
+        typed = self.cleaned_data.get("deposit") if self.is_bound else None
+        return "" if typed is None else str(typed)
 
     @property
     def was(self) -> Decimal | None:

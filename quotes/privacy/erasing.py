@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -17,9 +17,12 @@ from billets.models import Plan, PlanTarget
 from billets.physics.errors import _
 from billets.physics.families import FAMILY_LABELS
 from quotes.models import QuoteDraft
+from quotes.privacy.billet_names import GONE, without_caller
+from quotes.privacy.owing import money_between
 from quotes.privacy.tables import STRIPPED, Model, rows_about
 from shop import services
 from shop.models import Customer, CustomerLink, Knife, Order
+from shop.payments import DoubtfulError
 from shop.stages import StageError
 
 REASONS: Mapping[str, str | Promise] = MappingProxyType(
@@ -31,7 +34,6 @@ REASONS: Mapping[str, str | Promise] = MappingProxyType(
 )
 """Why somebody is erased: one of a list, for typed words could bring the name back."""
 
-GONE = "…"
 LEAST_WORD = 3
 """Shorter parts of a name are words of any text."""
 
@@ -42,20 +44,19 @@ def open_orders(customer: Customer) -> QuerySet[Order]:
 
 
 @transaction.atomic
-def erase(customer: Customer, *, reason: str, at: dt.datetime) -> Customer:
+def erase(
+    customer: Customer, *, reason: str, at: dt.datetime,
+    settled: Collection[str] = (),
+) -> Customer:  # fmt: skip
     """Erase a customer, whole or not at all; once more does nothing more.
 
-    StageError while an order is open. Whoever opens one waits meanwhile
-    (``shop.services.hold_shop``), and is then told.
+    StageError while an order is open, DoubtfulError while money is, unless ``settled``
+    has the marks of just those sums (``owing.Between``). Whoever opens an order waits
+    meanwhile (``shop.services.hold_shop``), and is then told.
     """
     services.hold_shop()
     customer = Customer.objects.select_for_update().get(pk=customer.pk)
-    if (still := open_orders(customer).first()) is not None:
-        raise StageError(
-            _("Order {number} is open: end it first, for its papers and its knife need "
-              "to know whose they are."),
-            number=still.number,
-        )  # fmt: skip
+    _check(customer, settled)
     about = rows_about(customer)
     _clean_billets(customer)
     _strip(about)
@@ -65,6 +66,23 @@ def erase(customer: Customer, *, reason: str, at: dt.datetime) -> Customer:
         revoked_at=at
     )
     return services.save_customer(_nobody(customer, reason, at), customer=customer)
+
+
+def _check(customer: Customer, settled: Collection[str]) -> None:
+    if (still := open_orders(customer).first()) is not None:
+        raise StageError(
+            _("Order {number} is open: end it first, for its papers and its knife need "
+              "to know whose they are."),
+            number=still.number,
+        )  # fmt: skip
+    if customer.erased is None and {x.mark for x in money_between(customer)} != set(
+        settled
+    ):
+        raise DoubtfulError(
+            _("What is owed has changed or was not ticked: look at the sums again, and "
+              "tick each of them."),
+            field="settled",
+        )  # fmt: skip
 
 
 def _nobody(customer: Customer, reason: str, at: dt.datetime) -> dict[str, Any]:
@@ -84,7 +102,8 @@ def _strip(about: Mapping[Model, list[Any]]) -> None:
         rows = model._default_manager.filter(pk__in=about.get(model, ()))
         for column, instead in columns.items():
             text = gettext(instead) if instead and isinstance(instead, str) else instead
-            rows.exclude(**{column: ""}).update(**{column: text})
+            held = rows if isinstance(text, bool) else rows.exclude(**{column: ""})
+            held.update(**{column: text})
     for model in (Order, Knife):  # whoever has a form open is told
         held = model._default_manager.filter(pk__in=about.get(model, ()))
         held.update(version=F("version") + 1)
@@ -104,20 +123,36 @@ def _rename_knives(keys: list[Any]) -> None:
 def _clean_billets(customer: Customer) -> None:
     """Take the customer out of the words of billets, which others may share.
 
-    Of those made for the customer's knives every part of the name goes and the names
-    of the knives; of all others the whole name, the address and the number.
+    Of those made for the customer's knives every part of the name goes, the names of
+    the knives, and the caller out of the billet's own name; of all others the whole
+    name, the address and the number.
     """
     own = set(_own_billets(customer).values_list("pk", flat=True))
+    shared = set(_of_others(customer).values_list("pk", flat=True))
     called = Knife.objects.filter(order__customer=customer).values_list("name")
     named = _named(customer)
-    parts = [*named, *customer.name.split(), *(name for (name,) in called)]
+    parts = [*named, *_parts(customer), *(name for (name,) in called)]
     for plan in billets_cleaned(customer):
         words = parts if plan.pk in own else named
         title, note = without(plan.title, words), without(plan.note, words)
+        if plan.pk in own - shared:
+            title = without_caller(title)
         if (title, note) != (plan.title, plan.note):
             Plan.objects.filter(pk=plan.pk).update(
                 title=title, note=note, version=F("version") + 1
             )
+
+
+def _parts(customer: Customer) -> list[str]:
+    """Return the words of a name that are names.
+
+    Not "von" and "of", nor the month in a name that the program made of a call.
+    """
+    if customer.unnamed:
+        return []
+    words = [one.strip(",.;:()") for one in customer.name.split()]
+    capital = [one for one in words if one[:1] != one[:1].lower()]
+    return capital or words
 
 
 def billets_cleaned(customer: Customer) -> QuerySet[Plan]:
@@ -130,6 +165,12 @@ def billets_cleaned(customer: Customer) -> QuerySet[Plan]:
 
 def _own_billets(customer: Customer) -> QuerySet[Plan]:
     return Plan.objects.filter(targets__knife__order__customer=customer)
+
+
+def _of_others(customer: Customer) -> QuerySet[Plan]:
+    """Return billets that somebody else's knife is made of too."""
+    others = Customer.objects.exclude(pk=customer.pk).filter(erased=None)
+    return Plan.objects.filter(targets__knife__order__customer__in=others)
 
 
 def _named(customer: Customer) -> list[str]:

@@ -1,4 +1,4 @@
-"""Everything about a customer as one file: the rows as JSON, and the papers' files.
+"""Everything about a customer as one file: rows as JSON, papers and photos as files.
 
 What hangs on the customer is found by its keys (``tables.rows_about``), so a table that
 comes later is in it by itself; of each the columns that ``given`` names. Left out is
@@ -7,11 +7,12 @@ what is about the shop and not the customer.
 
 from __future__ import annotations
 
-import io
 import json
+import tempfile
 import zipfile
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping
+from functools import partial
+from typing import IO, Any
 
 from django.core.serializers.json import DjangoJSONEncoder
 from django.utils import timezone, translation
@@ -23,7 +24,9 @@ from quotes.models import Paper
 from quotes.paper_files import file_name
 from quotes.privacy.given import GIVEN, INSIDE
 from quotes.privacy.tables import Model, rows_about
-from shop.models import Customer
+from shop import photos
+from shop.kept_files import DamagedFileError
+from shop.models import Customer, Photo
 
 Json = dict[str, Any]
 
@@ -37,22 +40,35 @@ LEFT_OUT: tuple[str, ...] = (
 """What says nothing about the customer, or would open something."""
 
 
-def exported(customer: Customer) -> bytes:
-    """Return all that is kept about a customer as a ZIP."""
+def exported(customer: Customer) -> IO[bytes]:
+    """Return all that is kept about a customer as a ZIP, in a file of its own.
+
+    A customer of many photos would not fit into the memory of a small machine.
+    """
     rows = {model: _rows(model, keys) for model, keys in rows_about(customer).items()}
-    papers = Paper.objects.filter(order__customer=customer)
-    file, lost = io.BytesIO(), []
+    file, lost = tempfile.TemporaryFile(), []  # noqa: SIM115  whoever sends it closes it
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as whole:
-        for paper in papers.select_related("order", "knife").order_by("pk"):
-            name = file_name(paper)
+        for name, read in _files(customer):
             try:
-                whole.writestr(f"papers/{name}", store.read(paper.sha256))
-            except store.DamagedPaperError:
+                whole.writestr(name, read())
+            except DamagedFileError:
                 lost.append(name)
         about = {"about": _about(customer, lost), **_named(rows)}
         text = json.dumps(about, cls=DjangoJSONEncoder, ensure_ascii=False, indent=2)
         whole.writestr("customer.json", text + "\n")
-    return file.getvalue()
+    file.seek(0)
+    return file
+
+
+def _files(customer: Customer) -> Iterator[tuple[str, Callable[[], bytes]]]:
+    """Return the name of each file, and what reads it; photos taken back have none."""
+    papers = Paper.objects.filter(order__customer=customer)
+    for paper in papers.select_related("order", "knife").order_by("pk"):
+        yield f"papers/{file_name(paper)}", partial(store.read, paper.sha256)
+    pictures = Photo.objects.filter(knife__order__customer=customer, taken_back=None)
+    for one in pictures.select_related("knife").order_by("pk"):
+        name = f"photos/{one.pk}-{photos.file_name(one, 'large')}"
+        yield name, partial(photos.read_large, one)
 
 
 def _named(rows: Mapping[Model, list[Json]]) -> Json:
@@ -84,11 +100,11 @@ def _about(customer: Customer, lost: list[str]) -> Json:
     with translation.override(customer.language):
         return {
             "what": gettext(
-                "All that is kept about this customer: one list a table, papers as "
-                "files in the folder beside. Sizes are in metres, weights in "
-                "kilograms, angles in radians, hardness in HRC."
+                "All that is kept about this customer: one list a table, papers and "
+                "photos as files in the folders beside. Sizes are in metres, weights "
+                "in kilograms, angles in radians, hardness in HRC."
             ),
             "made_at": timezone.now(),
             "left_out": [gettext(one) for one in LEFT_OUT],
-            "papers_missing_or_damaged": lost,
+            "files_missing_or_damaged": lost,
         }

@@ -24,7 +24,7 @@ GIVEN: Mapping[str, str] = MappingProxyType(
         "made_at answered_at",
         "CustomerLink": "id order made_at expires_on revoked_at used_at",
         "CustomerQuestion": "id order text at answered_at",
-        "Payment": "id at taken_back order amount received_on reference",
+        "Payment": "id at taken_back order amount back received_on reference",
         "QuoteDraft": "id order currency mode kind regime valid_until discount_reason",
         "Extra": "id draft position key label",
         "Variant": "id draft position label knife handle handle_material ferrule "
@@ -44,11 +44,34 @@ GIVEN: Mapping[str, str] = MappingProxyType(
         "DeductedAdvance": "id final advance net tax gross received_on",
         "Mail": "id order kind paper to subject body state error at",
         "StageEvent": "id knife came_from stage correction reason at",
-        "WorkRecord": "id at knife stage",
-        "Entry": "id at knife kind",
+        "WorkRecord": "id at taken_back knife stage",
+        "Entry": "id at taken_back knife kind",
+        "Photo": "id at taken_back knife stage width height note shown final",
+        "Mail_photos": "id mail photo",
     }
 )
 """Columns that go out, table by table."""
+
+WRITERS = frozenset({"by", "taken_back_by", "version", "folded"})
+"""Columns of any table that stay here: who of the shop wrote, and what helps search."""
+
+HELD: Mapping[str, str] = MappingProxyType(
+    {
+        "Knife": "target allowance",
+        "AgreedChange": "passed",
+        "CustomerLink": "digest",
+        "QuoteDraft": "discount_percent discount asked step",
+        "Extra": "amount percent",
+        "Variant": "more",
+        "Paper": "content",
+        "Quote": "basis",
+        "StageEvent": "gate_passed",
+        "WorkRecord": "row hands_on waiting again driver",
+        "Entry": "value typed",
+        "Photo": "name sha256 small_sha256",
+    }
+)
+"""Columns that stay: how the shop reckons and works, and what would open something."""
 
 INSIDE: Mapping[tuple[str, str], frozenset[str]] = MappingProxyType(
     {

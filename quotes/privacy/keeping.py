@@ -20,6 +20,7 @@ from shop.models import (
     Entry,
     Order,
     Payment,
+    Photo,
     StageEvent,
     WorkRecord,
 )
@@ -38,11 +39,12 @@ class Kept:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptPaper:
-    """One paper, and the day to whose end the law wants it."""
+    """One paper, the day to whose end the law wants it, and whether that is past."""
 
     paper: Paper
     what: str
     until: dt.date
+    past: bool
 
 
 About = dict[Model, list[int]]
@@ -50,25 +52,28 @@ About = dict[Model, list[int]]
 
 def until_erased() -> str:
     """Say how long what no law wants is kept."""
-    return _("until this customer is erased")
+    return _("until the customer is erased")
 
 
-def kept_until(made: dt.datetime) -> dt.date:
+def kept_until(made: dt.date) -> dt.date:
     """Return the last day a paper has to be kept: years run from the end of its own.
 
     Eight years for invoices in Germany since 2025 (UStG, section 14b; quoted from
     memory, verify); another country's years are set by HAMMERSCALE_PAPER_YEARS.
     """
-    return dt.date(timezone.localtime(made).year + settings.PAPER_YEARS, 12, 31)
+    day = timezone.localdate(made) if isinstance(made, dt.datetime) else made
+    return dt.date(day.year + settings.PAPER_YEARS, 12, 31)
 
 
 def kept_papers(customer: Customer) -> list[KeptPaper]:
     """Return every paper of a customer's orders, latest first."""
     kinds = dict(paper_kind())
     papers = Paper.objects.filter(order__customer=customer)
+    today = timezone.localdate()
     return [
         KeptPaper(
             paper=one, until=kept_until(one.made_at),
+            past=kept_until(one.made_at) < today,
             what=_("{paper} {number}, order {order}").format(
                 paper=kinds[one.kind], number=one.revision, order=one.order.number
             ),
@@ -102,12 +107,13 @@ def kept_till_erased(customer: Customer, about: About) -> list[Kept]:
     return [
         Kept(what=what, count=len(about[model]), why=why,
              until=bare if customer.erased else until)
-        for model, what, why, until in _purposes()
+        for model, what, why, until in purposes()
         if about.get(model) and not (customer.erased and model is Customer)
     ]  # fmt: skip
 
 
-def _purposes() -> list[tuple[Model, str, str, str]]:
+def purposes() -> list[tuple[Model, str, str, str]]:
+    """Return what is kept till it is erased: its table, its name, why, how long."""
     figures = _("the figures stay, no longer with a name; the words go when erased")
     return [
         (Customer, _("name, address, e-mail, telephone, VAT number, your note"),
@@ -118,6 +124,10 @@ def _purposes() -> list[tuple[Model, str, str, str]]:
          figures),
         (WorkRecord, _("hours at the bench"), _("to learn what work takes"), figures),
         (Entry, _("weights"), _("to learn what steel and gas it takes"), figures),
+        (Photo, _("photos of knives, with what they show"),
+         _("to prove how a knife was made, and to show its customer"),
+         _("the picture of the knife stays as a record of the work; what was written "
+           "to it goes when erased, and nobody outside is shown it any more")),
         (Payment, _("payments: amount, day, reference"),
          _("to know what is paid; accounts need amount and day"), figures),
         (CustomerLink, _("private links, as a check of their secret only"),

@@ -23,6 +23,7 @@ from shop.models import (
     Knife,
     Order,
     Payment,
+    Photo,
     StageEvent,
 )
 
@@ -40,12 +41,13 @@ STRIPPED: Mapping[Model, Mapping[str, Any]] = MappingProxyType(
         Knife: {"finish": "", "note": ""},
         StageEvent: {"reason": MARK},
         Payment: {"reference": ""},
+        Photo: {"note": "", "shown": False, "final": False},
         CustomerQuestion: {"text": MARK},
         AgreedChange: {"wish": MARK, "how": "", "values": {}},
         Mail: {"to": "", "subject": MARK, "body": "", "error": ""},
     }
 )  # fmt: skip
-"""Columns of free text, and what stands in them afterwards."""
+"""Columns of free text and marks for the customer, and what stands there afterwards."""
 
 BY_HAND: Mapping[Model, tuple[str, ...]] = MappingProxyType(
     {
@@ -63,6 +65,7 @@ HARMLESS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "Customer": ("language",), "Order": ("number", "state"),
         "Knife": ("serial", "mark", "typed"), "Entry": ("typed",),
         "AgreedChange": ("passed",), "CustomerLink": ("digest",),
+        "Photo": ("name", "sha256", "small_sha256"),
         "QuoteDraft": ("currency",), "Extra": ("key",),
     }
 )  # fmt: skip
@@ -97,7 +100,9 @@ def tables_about() -> list[Model]:
     """Return every table that may hang on a customer."""
     found: list[Model] = [Customer]
     for model in found:  # grows while it is read
-        found += [child for child, _column in _children(model) if child not in found]
+        for child, _column in _children(model):
+            if child not in found:
+                found.append(child)
     return found
 
 

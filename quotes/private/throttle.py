@@ -15,9 +15,9 @@ from django.conf import settings
 from django.db.models import Count, Q
 from django.http import HttpRequest
 
+from shop.guesses import WINDOW, forget
 from shop.models import LinkGuess
 
-WINDOW = dt.timedelta(minutes=10)
 MOST_BY_ONE, MOST_BY_ALL = 30, 300
 """Unknown tokens within the window."""
 
@@ -57,8 +57,3 @@ def note(address: str, at: dt.datetime) -> None:
     """Write a guess down, and delete those that no longer count."""
     forget(at)
     LinkGuess.objects.create(address=address, at=at)
-
-
-def forget(at: dt.datetime) -> None:
-    """Delete guesses that no longer count, with the addresses they came from."""
-    LinkGuess.objects.filter(at__lte=at - WINDOW).delete()

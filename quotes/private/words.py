@@ -26,6 +26,12 @@ STAGE_WORDS: Mapping[str, str | Promise] = MappingProxyType(
 )  # fmt: skip
 """Where a knife stands, as its customer reads it; a word for every stage."""
 
+WAITS_FOR_DEPOSIT = _("Waits for the deposit; then the billet is welded and drawn out, "
+                      "and the blade forged.")  # fmt: skip
+"""Said at the forge while no work is done there yet."""
+
+HANDED_OVER_ON: str | Promise = _("Handed over on {day}.")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Notice:
@@ -105,6 +111,15 @@ NOTICES: Mapping[str, Notice] = MappingProxyType(
         "damaged": Notice(
             status=500,
             title=_("This paper cannot be read"),
+            sentences=(
+                _("Its file is not as it was kept, so it is not shown. Ask the shop to "
+                  "send it to you."),
+            ),
+            back=True,
+        ),
+        "no_photo": Notice(
+            status=500,
+            title=_("This photo cannot be read"),
             sentences=(
                 _("Its file is not as it was kept, so it is not shown. Ask the shop to "
                   "send it to you."),

@@ -20,7 +20,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from billets.idempotency import key_of, once, sent_before
 from quotes.errors import QuoteError
 from quotes.invoices import forms
-from quotes.invoices.billing import Before, Billing, billing_of
+from quotes.invoices.before import Before, before_of
+from quotes.invoices.billing import Billing, billing_of
 from quotes.invoices.by_terms import invoice_json
 from quotes.invoices.documents import (
     InvoicePaper,
@@ -35,7 +36,7 @@ from quotes.invoices.drafts import (
     final_draft,
 )
 from quotes.invoices.particulars import lacking
-from quotes.invoices.refusals import cancellable, standing_of
+from quotes.invoices.refusals import cancellable
 from quotes.invoices.services import NumberTaken, issue_invoice, next_number
 from quotes.invoices.words import refusal_words
 from quotes.models import Invoice
@@ -124,7 +125,7 @@ def _desk(request: HttpRequest, order: Order) -> Desk:
     rows = known.select_related("paper", "cancels", "cancelled_by")
     gaps = lacking(order, shop_of(request))
     return Desk(
-        order=order, billing=billing, refusal=refusal, before=standing_of(order),
+        order=order, billing=billing, refusal=refusal, before=before_of(order),
         invoices=tuple(rows),
         lacks=tuple(lack_of(gap, order, system_of(request)) for gap in gaps),
     )  # fmt: skip

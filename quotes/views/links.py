@@ -17,8 +17,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from billets.idempotency import key_of, new_key, once
 from billets.messages import sentence
 from quotes.errors import QuoteError
-from quotes.private import throttle, tokens, way
+from quotes.private import tokens, way
 from shop.context import shop_of
+from shop.guesses import forget
 from shop.models import CustomerLink, CustomerQuestion, Order
 from shop.views.common import for_owner, system_of, user_of
 
@@ -29,7 +30,7 @@ from shop.views.common import for_owner, system_of, user_of
 def links_page(request: HttpRequest, number: str) -> HttpResponse:
     """Show the links of an order; a new one shows its address this once."""
     order = _order(number)
-    throttle.forget(timezone.now())
+    forget(timezone.now())
     if request.method == "GET" or not way.is_safe(request):
         return _page(request, order)
     made: list[str] = []

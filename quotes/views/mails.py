@@ -5,74 +5,132 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
-from django.utils import timezone
+from django.shortcuts import get_object_or_404
+from django.utils import timezone, translation
 from django.utils.translation import gettext as _
+from django.views.decorators.debug import (
+    sensitive_post_parameters,
+    sensitive_variables,
+)
 from django.views.decorators.http import require_http_methods
 
-from billets.idempotency import key_of, once
+from billets.idempotency import once
+from billets.messages import sentence
 from billets.text import KEY_DIGITS, sent_number
-from quotes.choices import mail_kind
+from quotes.errors import QuoteError
 from quotes.mails import sending
+from quotes.mails.asking import new_request
 from quotes.mails.forms import MailForm
-from quotes.mails.proposal import PAPERS, papers_for, proposed
-from quotes.models import Mail
+from quotes.mails.linking import can_link, new_address, put_in
+from quotes.mails.masking import MASK, masked, unmasked
+from quotes.mails.papers import other_sum, says
+from quotes.mails.pictures import too_much
+from quotes.mails.proposal import PAPERS
+from quotes.models import Mail, Paper
+from quotes.views.mail_page import (
+    mail_address,
+    mail_form,
+    mail_page,
+    proposal_of,
+    show_mail,
+)
+from quotes.wording import money_text
 from shop.context import shop_of
 from shop.models import Order
 from shop.views.common import for_owner, system_of, user_of
 
-MOST_MAILS = 50
-PAPERS_OFFERED = 50
 
-
+@sensitive_post_parameters("subject", "body")
 @for_owner
 @require_http_methods(["GET", "POST"])
+@sensitive_variables()
 def mail_new(request: HttpRequest, number: str, kind: str) -> HttpResponse:
     """Propose a message; “Send” hands it to the mail server, once."""
     if kind not in PAPERS:
         raise Http404
     known = Order.objects.select_related("customer")
     order = get_object_or_404(known, number=number)
-    if request.method == "POST" and "back" in request.POST:
+    if request.method != "POST":
+        return mail_page(request, order, kind)
+    if "back" in request.POST:
         return once(request, partial(_came_back, request, order, kind))
-    form = _form(request, order, kind)
-    if request.method == "POST" and form.is_valid():
-        _check(request, order, form)
-    if form.is_bound and form.is_valid():
-        return _carry_out(request, order, kind, form)
-    return render(request, "quotes/mail.html", _context(request, order, kind, form))
+    if "ask" in request.POST:
+        return _ask(request, order, kind)
+    if "link" in request.POST:
+        return _link(request, order, kind)
+    return _send(request, order, kind)
 
 
-def _form(request: HttpRequest, order: Order, kind: str) -> MailForm:
-    """Return the boxes: as typed, as of a message to be tried again, or as proposed."""
-    return MailForm(
-        request.POST if request.method == "POST" else None,
-        initial=_initial(request, order, kind),
-        papers=papers_for(order)[:PAPERS_OFFERED],
-        language=order.customer.language,
-        system=system_of(request),
-    )
+# --- what comes before sending ------------------------------------------------------
 
 
-def _initial(request: HttpRequest, order: Order, kind: str) -> dict[str, Any]:
-    begun = _shown(request, order) or proposed(order, kind, shop_of(request))
-    return {
-        "to": begun.to, "subject": begun.subject, "body": begun.body,
-        "paper": begun.paper.pk if begun.paper else "",
-    }  # fmt: skip
+def _ask(request: HttpRequest, order: Order, kind: str) -> HttpResponse:
+    """Make a request for payment, and attach it to what is typed."""
+    made: list[Paper] = []
+    try:
+        act = new_request(order, kind, shop_of(request), timezone.now())
+        answer = once(request, partial(_keep, request, order, kind, act, made))
+    except QuoteError as error:
+        messages.error(request, sentence(error, system_of(request)))
+        return mail_page(request, order, kind)
+    if answer.status_code != 302:  # no key, or one of something else
+        return answer
+    return mail_page(request, order, kind, **({"paper": made[0].pk} if made else {}))
 
 
-def _shown(request: HttpRequest, order: Order) -> Mail | None:
-    """Return the message the address names, if it is one of this order."""
-    key = sent_number(request.GET.get("message"), digits=KEY_DIGITS)
-    return order.mails.select_related("paper", "by").filter(pk=key or 0).first()
+def _keep(
+    request: HttpRequest, order: Order, kind: str, act: Any, made: list[Paper]
+) -> str:
+    made.append(act(by=user_of(request)))
+    messages.success(request, _("A new request for payment is made and attached."))
+    return mail_address(order, kind)
 
 
-def _check(request: HttpRequest, order: Order, form: MailForm) -> None:
+@sensitive_variables()
+def _link(request: HttpRequest, order: Order, kind: str) -> HttpResponse:
+    """Make a private link and put it into what is typed; it is shown this once."""
+    made: list[str] = []
+    if not can_link(request, order):
+        messages.error(request, _("No private link can be made from here."))
+        return mail_page(request, order, kind)
+    answer = once(request, partial(_make, request, order, kind, made))
+    if answer.status_code != 302:
+        return answer
+    body = masked(request.POST.get("body", "").replace("\r\n", "\n"))
+    if made:
+        body = put_in(body, made[0], order, kind, shop_of(request))
+        messages.success(request, _(
+            "The private link stands in the text. It is shown this once: send it or "
+            "copy it now."
+        ))  # fmt: skip
+    return mail_page(request, order, kind, body=body)
+
+
+@sensitive_variables()
+def _make(request: HttpRequest, order: Order, kind: str, made: list[str]) -> str:
+    made.append(new_address(request, order, by=user_of(request), at=timezone.now()))
+    return mail_address(order, kind)
+
+
+# --- sending ------------------------------------------------------------------------
+
+
+@sensitive_variables()
+def _send(request: HttpRequest, order: Order, kind: str) -> HttpResponse:
+    form = mail_form(request, order, kind, data=request.POST)
+    if form.is_valid():
+        _check(request, order, kind, form)
+    if form.is_valid():
+        try:
+            return _carry_out(request, order, kind, form)
+        except QuoteError as error:
+            form.add_error("body", sentence(error, system_of(request)))
+    return show_mail(request, order, kind, form, proposal_of(request, order, kind))
+
+
+def _check(request: HttpRequest, order: Order, kind: str, form: MailForm) -> None:
     """Refuse what cannot be written to anybody, or not by this shop's server."""
     if order.customer.erased:
         form.add_error(None, _("This customer was erased: nobody is written to."))
@@ -80,17 +138,38 @@ def _check(request: HttpRequest, order: Order, form: MailForm) -> None:
         return
     if lack := sending.lack(shop_of(request)):
         form.add_error(None, lack)
-    if form.chosen and form.chosen.media != "pdf":
+    if form.chosen:
+        _check_paper(request, kind, form, form.chosen)
+    if why := too_much(form.ticked):
+        form.add_error("photos", why)
+
+
+def _check_paper(request: HttpRequest, kind: str, form: MailForm, paper: Paper) -> None:
+    """Refuse a paper that is none to attach, or says another sum than the text."""
+    if paper.media != "pdf":
         form.add_error("paper", _(
             "This paper is a page to print and no PDF, so it cannot be attached: print "
             "it and send it yourself, or choose another."
         ))  # fmt: skip
+    said = says(paper, kind, shop_of(request), timezone.localdate())
+    if said.stale:
+        form.add_error("paper", str(said.stale))
+        return
+    with translation.override(paper.order.customer.language):
+        differs = other_sum(form.cleaned_data.get("body", ""), said)
+        own = money_text(said.sums[0], said.currency) if differs else ""
+    if differs:
+        form.add_error("body", _(
+            "The text names another sum than the paper attached, which says {sum}: "
+            "name that one, or attach another paper."
+        ).format(sum=own))  # fmt: skip
 
 
 def _copied(request: HttpRequest) -> bool:
     return "copied" in request.POST
 
 
+@sensitive_variables()
 def _carry_out(
     request: HttpRequest, order: Order, kind: str, form: MailForm
 ) -> HttpResponse:
@@ -102,15 +181,19 @@ def _carry_out(
     return answer
 
 
+@sensitive_variables()
 def _write(
     request: HttpRequest, order: Order, kind: str, form: MailForm, written: list[Mail]
 ) -> str:
+    by, at, values = user_of(request), timezone.now(), form.values
+    if MASK in values["body"]:
+        address = new_address(request, order, by=by, at=at)
+        values["body"] = unmasked(values["body"], address)
     mail = sending.write_down(
-        order, {"kind": kind, **form.values}, copied=_copied(request),
-        by=user_of(request), at=timezone.now(),
-    )  # fmt: skip
+        order, {"kind": kind, **values}, copied=_copied(request), by=by, at=at
+    )
     written.append(mail)
-    return _address(order, kind, mail)
+    return mail_address(order, kind, mail)
 
 
 def _came_back(request: HttpRequest, order: Order, kind: str) -> str:
@@ -118,35 +201,6 @@ def _came_back(request: HttpRequest, order: Order, kind: str) -> str:
     mail = order.mails.filter(pk=key or 0, state="sent").first()
     if mail is None:
         messages.error(request, _("No message of this order was sent under this mark."))
-        return _address(order, kind)
+        return mail_address(order, kind)
     sending.came_back(mail)
-    return _address(order, mail.kind, mail)
-
-
-def _address(order: Order, kind: str, mail: Mail | None = None) -> str:
-    page = reverse("mail-new", args=[order.number, kind])
-    return f"{page}?message={mail.pk}" if mail else page
-
-
-def _context(
-    request: HttpRequest, order: Order, kind: str, form: MailForm
-) -> dict[str, Any]:
-    shown = None if form.is_bound else _shown(request, order)
-    mails = order.mails.select_related("paper", "by")[:MOST_MAILS]
-    paper = papers_for(order).filter(kind__in=PAPERS[kind]).first()
-    return {
-        "order": order,
-        "kind": dict(mail_kind())[kind],
-        "kinds": [(_address(order, key), said, key == kind)
-                  for key, said in mail_kind()],
-        "form": form,
-        "form_key": key_of(request),
-        "shown": shown,
-        "done": shown is not None and shown.state != "failed",
-        "lack": sending.lack(shop_of(request)),
-        "sender": settings.DEFAULT_FROM_EMAIL or shop_of(request).email,
-        "paper": paper,
-        "lacks_paper": bool(PAPERS[kind]) and paper is None,
-        "mails": [(one, _address(order, one.kind, one)) for one in mails],
-        "here": _address(order, kind),
-    }  # fmt: skip
+    return mail_address(order, mail.kind, mail)

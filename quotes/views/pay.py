@@ -21,6 +21,7 @@ from billets.text import KEY_DIGITS, sent_number
 from quotes.errors import QuoteError
 from quotes.pay.bought import bought_of
 from quotes.pay.code import no_code, transfer_to
+from quotes.pay.deposit import agree_deposit
 from quotes.pay.documents import (
     keep_request,
     print_request,
@@ -94,10 +95,12 @@ def _done(
     try:
         return once(request, act)
     except (StageError, QuoteError) as error:
-        box = error.field if error.field in form.fields else None
-        code = "ask" if isinstance(error, DoubtfulError) else None
-        said = sentence(error, system_of(request))
-        form.add_error(box, forms.ValidationError(said, code=code))
+        more = error.others if isinstance(error, DoubtfulError) else ()
+        for one in (error, *more):
+            box = one.field if one.field in form.fields else None
+            code = "ask" if isinstance(one, DoubtfulError) else None
+            said = sentence(one, system_of(request))
+            form.add_error(box, forms.ValidationError(said, code=code))
         return None
 
 
@@ -134,7 +137,10 @@ def _deposit_form(request: HttpRequest, order: Order, data: Any = None) -> Depos
 
 
 def _agree(request: HttpRequest, order: Order, form: DepositForm) -> str:
-    payments.change_deposit(order, form.cleaned_data["deposit"], seen=form.was)
+    agree_deposit(
+        order, form.cleaned_data["deposit"], seen=form.was, day=timezone.localdate(),
+        sure=form.is_sure,
+    )  # fmt: skip
     messages.success(request, _("The deposit is changed."))
     return _address(order)
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
@@ -21,6 +21,7 @@ from quotes.privacy.erasing import erase, open_orders
 from quotes.privacy.export import exported
 from quotes.privacy.forms import EraseForm, PasswordForm
 from quotes.privacy.mentions import mentions
+from quotes.privacy.owing import money_between
 from quotes.privacy.tables import rows_about
 from shop.models import Customer
 from shop.stages import StageError
@@ -40,17 +41,17 @@ def data_page(request: HttpRequest, pk: int) -> HttpResponse:
     )  # fmt: skip
     if form.is_valid():
         return _file(customer)
-    return _page(request, customer, form, _erase_form(request, sent=False))
+    return _page(request, customer, form, _erase_form(request, customer, sent=False))
 
 
 def _file(customer: Customer) -> HttpResponse:
-    return HttpResponse(
+    answer = FileResponse(
         exported(customer),
-        headers={
-            "Content-Type": "application/zip",
-            "Content-Disposition": f'attachment; filename="customer-{customer.pk}.zip"',
-        },
+        as_attachment=True,
+        filename=f"customer-{customer.pk}.zip",
+        content_type="application/zip",
     )
+    return cast(HttpResponse, answer)  # as good as one; Django keeps them apart
 
 
 @for_owner
@@ -58,27 +59,31 @@ def _file(customer: Customer) -> HttpResponse:
 def erase_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Erase a customer, with the password and for a reason."""
     customer = get_object_or_404(Customer, pk=pk)
-    form = _erase_form(request, sent=True)
+    form = _erase_form(request, customer, sent=True)
     if form.is_valid():
         try:
             return once(request, partial(_erase, request, customer, form))
         except StageError as error:
-            form.add_error(None, sentence(error, system_of(request)))
+            box = error.field if error.field in form.fields else None
+            form.add_error(box, sentence(error, system_of(request)))
     asked = PasswordForm(
         prefix=EXPORT, user=user_of(request), system=system_of(request)
     )
     return _page(request, customer, asked, form)
 
 
-def _erase_form(request: HttpRequest, *, sent: bool) -> EraseForm:
+def _erase_form(request: HttpRequest, customer: Customer, *, sent: bool) -> EraseForm:
     return EraseForm(
         request.POST if sent else None, prefix=ERASE, user=user_of(request),
-        system=system_of(request),
+        system=system_of(request), money=money_between(customer),
     )  # fmt: skip
 
 
 def _erase(request: HttpRequest, customer: Customer, form: EraseForm) -> str:
-    erase(customer, reason=form.cleaned_data["reason"], at=timezone.now())
+    erase(
+        customer, reason=form.cleaned_data["reason"], at=timezone.now(),
+        settled=form.settled,
+    )  # fmt: skip
     messages.success(
         request,
         _("This customer is erased; what the law wants is kept is listed here."),
@@ -97,6 +102,7 @@ def _page(
         "papers": papers,
         "why": texts.text("keeping", timezone.localdate()),
         "open_orders": open_orders(customer),
+        "money": erasing.money,
         "mentions": mentions(customer),
         "export": export,
         "erasing": erasing,

@@ -26,11 +26,13 @@ from quotes.models import Quote
 from quotes.paper_files import TYPES, file_name
 from quotes.private import standing, throttle, tokens, way
 from quotes.private.forms import AskForm, NoForm, YesForm
-from quotes.private.page import papers_of, private_page
+from quotes.private.kept import papers_of
+from quotes.private.page import private_page
 from quotes.private.words import NOTICES
 from quotes.services import Reply
 from quotes.views.papers import POLICIES
 from shop.context import shop_of
+from shop.guesses import forget
 from shop.models import CustomerLink
 
 CustomerView = Callable[..., HttpResponse]
@@ -42,7 +44,7 @@ class SeeOther(HttpResponseRedirect):
     status_code = 303
 
 
-def _notice(request: HttpRequest, key: str) -> HttpResponse:
+def notice_page(request: HttpRequest, key: str) -> HttpResponse:
     """Say in a page of its own why there is nothing else."""
     notice = NOTICES[key]
     context = {"notice": notice}
@@ -55,16 +57,16 @@ def _notice(request: HttpRequest, key: str) -> HttpResponse:
 def private_open(request: HttpRequest, token: str) -> HttpResponse:
     """Swap the token of a link for a cookie, and lead on to the page without it."""
     if not way.is_safe(request):
-        return _notice(request, "plain")
+        return notice_page(request, "plain")
     # The middleware has taken it out of the address.
     link = tokens.find(getattr(request, "private_token", token))
     if link is None:
         return _guessed(request)
-    throttle.forget(timezone.now())
+    forget(timezone.now())
     ended = tokens.ended(link, standing.today())
     if ended:
         with translation.override(link.order.customer.language):
-            return _notice(request, ended)
+            return notice_page(request, ended)
     response = SeeOther(reverse("private-view"))
     tokens.remember(response, request, link)
     return response
@@ -74,9 +76,9 @@ def _guessed(request: HttpRequest) -> HttpResponse:
     """Count a token nobody was given, and say no more than that it is none."""
     address, now = throttle.address_of(request), timezone.now()
     if throttle.is_over(address, now):
-        return _notice(request, "throttled")
+        return notice_page(request, "throttled")
     throttle.note(address, now)
-    return _notice(request, "unknown")
+    return notice_page(request, "unknown")
 
 
 def for_customer(view: CustomerView) -> CustomerView:
@@ -85,14 +87,14 @@ def for_customer(view: CustomerView) -> CustomerView:
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         if not way.is_safe(request):
-            return _notice(request, "plain")
+            return notice_page(request, "plain")
         link = tokens.remembered(request)
         if link is None:
-            return _notice(request, "no_key")
+            return notice_page(request, "no_key")
         with translation.override(link.order.customer.language):
             ended = tokens.ended(link, standing.today())
             if ended:
-                return _notice(request, ended)
+                return notice_page(request, ended)
             return view(request, link, *args, **kwargs)
 
     return guarded
@@ -112,7 +114,7 @@ def _page(
     """Show the page; a form that was sent keeps what was typed."""
     page = private_page(link.order, shop_of(request))
     if page is None:
-        return _notice(request, "nothing")
+        return notice_page(request, "nothing")
     forms = {"yes": YesForm(options=page.options), "no": NoForm(), "ask": AskForm()}
     wrong = next(iter(sent.values()), None)
     context = {"page": page, **forms, **sent, "form": wrong}
@@ -128,11 +130,11 @@ def private_paper(
     """Give one of the order's papers as it was kept."""
     paper = papers_of(link.order).filter(kind=kind, revision=revision).first()
     if paper is None:
-        return _notice(request, "nothing")
+        return notice_page(request, "nothing")
     try:
         body = store.read(paper.sha256)
     except store.DamagedPaperError:
-        return _notice(request, "damaged")
+        return notice_page(request, "damaged")
     headers = {
         "Content-Type": TYPES[paper.media],
         "Content-Disposition": f'inline; filename="{file_name(paper)}"',
@@ -151,7 +153,7 @@ def private_answer(request: HttpRequest, link: CustomerLink) -> HttpResponse:
     """Take a yes or a no to the very quote that was shown; sent again it stays one."""
     said = request.POST.get("answer")
     if said not in ("yes", "no"):
-        return _notice(request, "unsaid")
+        return notice_page(request, "unsaid")
     accepted = said == "yes"
     quote = standing.quote_shown(link.order, request.POST.get("sha256", ""))
     option = sent_number(request.POST.get("option")) if accepted else None
@@ -167,7 +169,7 @@ def private_answer(request: HttpRequest, link: CustomerLink) -> HttpResponse:
     try:
         standing.take(link, quote, reply, timezone.now())
     except standing.LinkEndedError:
-        return _notice(request, "revoked")
+        return notice_page(request, "revoked")
     except Refusal:  # somebody was quicker, or the knife cannot be made so
         return _refused(
             request, standing.refusal(quote, reply, standing.today()) or "changed"
@@ -182,7 +184,7 @@ def _options(quote: Quote) -> list[tuple[str, str]]:
 def _refused(request: HttpRequest, why: str) -> HttpResponse:
     if why == standing.DONE:
         return SeeOther(reverse("private-view"))
-    return _notice(request, why)
+    return notice_page(request, why)
 
 
 @login_not_required
@@ -192,13 +194,13 @@ def private_ask(request: HttpRequest, link: CustomerLink) -> HttpResponse:
     """Take a question; the shop finds it on its first page."""
     sha256 = request.POST.get("sha256", "")
     if standing.quote_shown(link.order, sha256) is None:
-        return _notice(request, "other")
+        return notice_page(request, "other")
     form = AskForm(request.POST)
     if form.is_valid():
         try:
             taken = standing.ask(link, form.cleaned_data["question"], timezone.now())
         except standing.LinkEndedError:
-            return _notice(request, "revoked")
+            return notice_page(request, "revoked")
         if taken:
             return SeeOther(f"{reverse('private-view')}#asked")
         many = _(

@@ -14,8 +14,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from shop import payments, stages
+from shop import owing, payments, stages
 from shop.context import may_see_prices
+from shop.guesses import forget
 from shop.models import CustomerQuestion, Knife, Order
 from shop.weeks import monday_of
 
@@ -40,6 +41,7 @@ class WorkList:
 @require_safe
 def front(request: HttpRequest) -> HttpResponse:
     """Show the day: due, waiting, at the bench."""
+    forget(timezone.now())
     today = timezone.localdate()
     context = {
         "due": _due(today),
@@ -102,7 +104,7 @@ def _asked() -> WorkList:
 
 def _owing(today: dt.date) -> WorkList:
     """Return the orders that wait for money, longest first, each with its days."""
-    found = payments.owing()
+    found = owing.owing()
     shown = found[:MOST_WAITING]
     paid_in = payments.currencies([one.order for one in shown])
     rows = [

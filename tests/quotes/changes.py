@@ -10,8 +10,8 @@ from quotes.changes_after.figured import COLUMNS, Wish, figured
 from quotes.services import Printed
 from shop import services
 from shop.models import Knife, Order, Payment
-from tests.factories import moment
-from tests.quotes.orders import address, ready_order
+from tests.factories import OrderFactory, moment
+from tests.quotes.orders import address, answer, drafted, issue, ready_order
 from tests.shop.typing_in import KNIFE, key_on
 
 WALNUT = {"handle_material": "walnut"}
@@ -26,6 +26,22 @@ def agreed_order(*names, agreed="1000", deposit="300", promised_week=None, **val
     if promised_week:
         Order.objects.filter(pk=order.pk).update(promised_week=promised_week)
     return Order.objects.get(pk=order.pk)
+
+
+def said_yes(client, *names, order=None, options=(), option=None, terms=None, **values):
+    """An order whose quote was issued and accepted by its pages."""
+    order = ready_order(*names, order=order or OrderFactory(), **values)
+    if options or terms:
+        drafted(order, options=options, **(terms or {}))
+    taken = {} if option is None else {"option": str(option)}
+    assert answer(client, issue(client, order), "yes", **taken).status_code == 302
+    return Order.objects.select_related("customer").get(pk=order.pk)
+
+
+def agree(knife, **values):
+    """A change of a knife that is said yes to."""
+    one = made(Knife.objects.for_list().get(pk=knife.pk), **values)
+    return saving.answer_change(one, accepted=True, how="told", at=moment())
 
 
 def knife_of(order, place=0):

@@ -17,7 +17,7 @@ from quotes.models import (
     QuoteOption,
     Variant,
 )
-from shop import services
+from shop import kept_files, photos, services
 from shop.models import (
     AgreedChange,
     CustomerLink,
@@ -33,6 +33,7 @@ from tests.factories import CustomerFactory, KnifeFactory, OrderFactory, PlanFac
 NAME, MAIL, PHONE = "Ottilie Zwickelsdorf", "otti@zwickelsdorf.example", "0151 7770815"
 WORDS = ("ottilie", "zwickelsdorf", "7770815")
 PDF = b"%PDF-1.7 for Ottilie Zwickelsdorf"
+PICTURE = b"the picture of a knife"
 
 
 def whole_customer(state="delivered", year=2026):
@@ -49,7 +50,7 @@ def whole_customer(state="delivered", year=2026):
     _work(knife, at)
     _side(order, knife, at)
     _papers(order, at)
-    Order.objects.filter(pk=order.pk).update(state=state)
+    Order.objects.filter(pk=order.pk).update(state=state, agreed=Decimal(90))
     return customer
 
 
@@ -67,7 +68,7 @@ def _side(order, knife, at):
         order=order, amount=Decimal(90), received_on=at.date(), reference=NAME, at=at
     )
     CustomerLink.objects.create(
-        order=order, digest="d" * 64, made_at=at, expires_on=at.date()
+        order=order, digest=f"{order.pk:d>64}", made_at=at, expires_on=at.date()
     )
     CustomerQuestion.objects.create(order=order, text=f"{NAME} asks", at=at)
     AgreedChange.objects.create(
@@ -81,9 +82,15 @@ def _side(order, knife, at):
         draft=draft, position=1, key="other", label=NAME, amount=Decimal(5)
     )
     Variant.objects.create(draft=draft, position=1, label=NAME, knife=knife)
-    Mail.objects.create(
+    mail = Mail.objects.create(
         order=order, kind="quote", to=MAIL, subject=f"Dear {NAME}", body=NAME,
         state="failed", error=f"refused {MAIL}", at=at,
+    )  # fmt: skip
+    kept = kept_files.keep(photos.folder(), PICTURE)
+    mail.photos.create(
+        knife=knife, name=f"{order.pk:n>22}", sha256=kept, small_sha256="f" * 64,
+        width=4, height=3, shown=True, final=True,
+        note=f"{NAME} wanted to see this", at=at,
     )  # fmt: skip
 
 
@@ -112,7 +119,7 @@ def _papers(order, at):
         quote=quote, accepted=True, option=option, typed_name=NAME, note=NAME, at=at
     )
     invoice = Invoice.objects.create(
-        order=order, quote=quote, kind="final", number=f"{at.year}-001",
+        order=order, quote=quote, kind="final", number=f"{at.year}-{order.pk + 500:04}",
         issued_on=at.date(), currency="EUR", regime="standard", seller={"name": "Shop"},
         buyer={"name": NAME}, net=Decimal(300), tax=Decimal(60), gross=Decimal(360),
         paid=Decimal(90), due=Decimal(270), note=NAME, at=at,

@@ -6,8 +6,9 @@ from django.test import Client
 from django.utils import timezone
 
 from quotes.private import tokens
-from shop.models import CustomerLink
+from shop.models import CustomerLink, Order, Payment
 from tests.quotes.orders import issue, ready_order
+from tests.shop.typing_in import text_of
 
 HERE = {"host": "localhost"}
 """On this machine itself, where no encryption is needed."""
@@ -51,3 +52,26 @@ def yes(client, sha256=None, **changes):
 def no(client, sha256=None, **changes):
     data = {"answer": "no", "reason": "", "sha256": sha256 or shown_hash(client)}
     return client.post("/q/answer/", data | changes)
+
+
+def ordered(owner_client, **values):
+    """An order that was said yes to on its page, and the browser it was said in."""
+    order = quoted_order(owner_client, **values)
+    customer, _link = opened(order)
+    assert yes(customer).status_code == 303
+    return Order.objects.get(pk=order.pk), customer
+
+
+def receive(order, amount, *, back=False, day=None):
+    """Money that arrived, or went back, as a row and no more."""
+    return Payment.objects.create(
+        order=order, amount=amount, back=back, at=timezone.now(),
+        received_on=day or timezone.localdate(),
+    )  # fmt: skip
+
+
+def seen(customer):
+    """What a private page says, in one line."""
+    page = customer.get("/q/view/")
+    assert page.status_code == 200
+    return text_of(page)

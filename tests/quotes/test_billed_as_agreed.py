@@ -11,7 +11,7 @@ from django.utils import timezone
 from quotes.changes_after import saving
 from quotes.changes_after.billed import billed_more
 from quotes.invoices.billing import billing_of
-from quotes.private.page import _changed
+from quotes.private.prices import changed_since_yes
 from shop import changes, services
 from shop.models import AgreedChange, Knife, Order
 from shop.stages import StageError
@@ -219,8 +219,8 @@ def test_customers_page_tells_what_was_changed_and_what_is_paid_now():
         values=change.values | {"told": [["Blade", "163 mm", "183 mm"]]}
     )
     change.refresh_from_db()
-    assert _changed(order, "EUR") == ()
+    assert changed_since_yes(order, "EUR") == ()
     changes.answer_change(change, accepted=True, how="told", at=moment())
-    first, now = _changed(Order.objects.get(pk=order.pk), "EUR")
+    first, now = changed_since_yes(Order.objects.get(pk=order.pk), "EUR")
     assert "Blade: 163 mm → 183 mm" in first
     assert f"{Order.objects.get(pk=order.pk).agreed:,.2f}" in now

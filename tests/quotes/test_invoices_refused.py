@@ -10,7 +10,6 @@ from django.utils import timezone
 from quotes.invoices.billing import before_of
 from quotes.invoices.by_terms import invoice_terms
 from quotes.invoices.drafts import advance_draft, final_draft
-from quotes.invoices.refusals import standing_of
 from quotes.models import Invoice, Paper
 from shop import changes, payments
 from shop.models import Customer, Order, Payment, Shop
@@ -201,7 +200,7 @@ def test_money_paid_back_is_no_advance_and_no_longer_paid():
     order = accepted()
     paid(order, "400")
     Payment.objects.filter(pk=paid(order, "100").pk).update(back=True)
-    assert [one.amount for one in standing_of(order).unbilled] == [400]
+    assert [one.amount for one in before_of(order).unbilled] == [400]
     last = final(order)
     assert (last.paid, last.due) == (300, 590)
 

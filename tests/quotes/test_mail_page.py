@@ -1,107 +1,24 @@
-"""Messages to customers: proposed in their language, looked over, sent once, kept."""
+"""Messages to customers: looked over, sent once, kept, refused beside their box."""
 
 import pytest
 from django.core import mail as outbox
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.utils import translation
 
 from quotes.mails import sending
-from quotes.mails.proposal import PAPERS, proposed
-from quotes.mails.texts import MAILS, PLACEHOLDERS, fill
 from quotes.models import Mail
-from shop import services
-from shop.models import Customer, Order, Shop
-from tests.factories import KnifeFactory, OrderFactory, moment
-from tests.quotes.issued import issued
+from shop.models import Customer, Shop
+from tests.factories import OrderFactory, moment
+from tests.quotes.mailing import begun, paper_of, post, send  # noqa: F401
 from tests.quotes.orders import address
-from tests.quotes.test_mail_server import paper_of, send
 from tests.shop.typing_in import STOCK_WORDS, errors_on, key_on, text_of
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("post")]
 
 
 @pytest.fixture
-def order(settings):
-    settings.EMAIL_HOST = "mail.example"
-    Shop.objects.create(
-        pk=1, name="Test forge", owner="Ida Amboss", email="shop@forge.example"
-    )
+def order():
     return OrderFactory(knives=1, customer__email="tilda@grauwacke.example")
-
-
-# --- what is proposed ---------------------------------------------------------------
-
-
-@pytest.mark.parametrize("kind", list(MAILS))
-@pytest.mark.parametrize("language", ["en", "de"])
-def test_each_kind_is_proposed_with_every_placeholder_filled(order, kind, language):
-    Customer.objects.update(language=language)
-    order.customer.language = language
-    made = proposed(order, kind, Shop.current())
-    assert made.to == "tilda@grauwacke.example"
-    assert "Tilda Grauwacke" in made.body
-    assert made.body.endswith("Ida Amboss\nTest forge")
-    assert order.number in made.subject
-    assert "{" not in made.subject + made.body
-
-
-@pytest.mark.parametrize("kind", list(MAILS))
-def test_texts_name_only_known_placeholders(kind):
-    for text in MAILS[kind]:
-        assert fill(text, dict.fromkeys(PLACEHOLDERS, "")).count("{") == 0
-    assert set(PAPERS) == set(MAILS)
-
-
-def test_what_a_name_brings_along_is_no_placeholder(order):
-    """OWASP ASVS 5.0, 1.3.7: no template is built from what somebody typed."""
-    Customer.objects.update(name="{total} {{7*7}}{% load x %} %(number)s {number}")
-    body = proposed(Order.objects.get(), "progress", Shop.current()).body
-    assert "Dear {total} {{7*7}}{% load x %} %(number)s {number}," in body
-
-
-def test_message_speaks_the_customers_language(order):
-    Customer.objects.update(language="de")
-    with translation.override("de"):
-        expected = translation.gettext(MAILS["progress"][0])
-    made = proposed(Order.objects.get(), "progress", Shop.current())
-    assert made.subject == fill(expected, {"number": order.number})
-
-
-def test_quote_names_its_total_and_day_in_the_customers_way(settings):
-    quote = issued()
-    made = proposed(quote.order, "quote", Shop.current())
-    assert "Test knife: €360.00. It holds until Sep 30, 2026" in made.body or (
-        "Test knife: €360.00. It holds until 30 Sept 2026" in made.body
-    )
-    assert made.paper == quote.paper
-
-
-def test_request_asks_for_what_is_missing_of_the_deposit(order):
-    services.agree_on(order, total=1000, deposit=250)
-    assert "we ask for €250.00" in proposed(order, "request", Shop.current()).body
-    assert "€1,000.00" in proposed(order, "balance", Shop.current()).body
-
-
-def test_progress_names_every_knife_that_is_made(order):
-    KnifeFactory(order=order, name="Small one", stage="harden")
-    KnifeFactory(order=order, name="Broken one", stage="scrapped")
-    body = proposed(order, "progress", Shop.current()).body
-    assert "Test knife: not started\nSmall one: Harden" in body
-    assert "Broken one" not in body
-
-
-@pytest.mark.parametrize(
-    ("kind", "fits"),
-    [("quote", "quote"), ("request", "request"), ("invoice", "final"),
-     ("invoice", "advance"), ("change", "change"), ("balance", "final")],
-)  # fmt: skip
-def test_latest_fitting_paper_goes_with_it(order, kind, fits):
-    paper_of(order, fits)
-    last = paper_of(order, fits, revision=2)
-    paper_of(order, "sheet", knife=order.knives.get())
-    paper_of(OrderFactory(), fits)
-    assert proposed(order, kind, Shop.current()).paper == last
 
 
 # --- sending -------------------------------------------------------------------------
@@ -127,43 +44,6 @@ def test_page_proposes_and_all_of_it_can_be_changed(owner_client, order):
         paper.get_absolute_url()
         in owner_client.get(address("mail-new", order, "quote")).content.decode()
     )
-
-
-def test_private_link_is_sent_whole_and_kept_without_its_secret(owner_client, order):
-    secret = "x-_7" * 10 + "abc"
-    body = f"Read it at https://forge.example/q/{secret}/ please."
-    answer = send(owner_client, order, subject=f"/q/{secret}", body=body)
-    (message,) = outbox.outbox
-    assert message.body == body
-    kept = Mail.objects.get()
-    assert kept.body == "Read it at https://forge.example/q/…/ please."
-    assert (kept.subject, kept.state) == ("/q/…", "sent")
-    assert secret not in owner_client.get(answer.url).content.decode()
-
-
-def test_server_that_repeats_a_link_leaves_no_secret(order, monkeypatch):
-    secret = "a" * 43
-    mail = sending.write_down(
-        order, {"kind": "quote", "to": "a@b.example", "subject": "s", "body": "b",
-                "paper": None},
-        copied=False, by=None, at=moment(),
-    )  # fmt: skip
-    monkeypatch.setattr(sending, "_refusal", lambda *_of: f"no /q/{secret}/ here")
-    sending.hand_over(mail, Shop.current())
-    assert Mail.objects.get().error == "no /q/…/ here"
-
-
-def test_link_that_was_not_kept_has_to_be_made_again(owner_client, order):
-    send(owner_client, order, body=f"https://forge.example/q/{'b' * 43}/")
-    mail = Mail.objects.get()
-    sending.came_back(mail)
-    here = address("mail-new", order, "quote")
-    page = owner_client.get(f"{here}?message={mail.pk}")
-    assert "was not kept with the message" in text_of(page)
-    for button in ("send", "copied"):
-        page = send(owner_client, order, button=button, body=mail.body)
-        assert "make a new link" in errors_on(page, "body")
-    assert Mail.objects.count() == len(outbox.outbox) == 1
 
 
 def test_double_click_sends_once(owner_client, order):
@@ -296,7 +176,7 @@ def test_what_is_wrong_is_said_beside_its_box(owner_client, order, changes, box,
     assert errors_on(page, box)
     assert words in errors_on(page, box)
     assert page.context["form"]["body"].value() == changes.get(
-        "body", page.context["form"].initial["body"]
+        "body", page.context["proposal"].body
     )
     assert not any(stock in page.content.decode() for stock in STOCK_WORDS)
     assert (outbox.outbox, Mail.objects.count()) == ([], 0)

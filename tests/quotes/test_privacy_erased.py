@@ -17,7 +17,7 @@ from quotes.privacy.tables import (
     text_columns,
 )
 from quotes.triggers import FROZEN
-from shop import services, stages
+from shop import photos, services, stages
 from shop.models import (
     AgreedChange,
     Customer,
@@ -27,12 +27,13 @@ from shop.models import (
     Knife,
     Order,
     Payment,
+    Photo,
     StageEvent,
     WorkRecord,
 )
 from shop.stages import StageError
 from tests.factories import CustomerFactory, OrderFactory, PlanFactory, moment
-from tests.quotes.customers import NAME, PDF, PHONE, WORDS, whole_customer
+from tests.quotes.customers import NAME, PDF, PHONE, PICTURE, WORDS, whole_customer
 from tests.shop.typing_in import enquiry, errors_on
 
 pytestmark = pytest.mark.django_db
@@ -72,7 +73,7 @@ def test_the_name_stood_in_every_table_that_takes_words():
     whole_customer()
     stood = places_of(WORDS)
     for model, columns in {**STRIPPED, **BY_HAND}.items():
-        for column in set(columns) - {"country", "vat_number"}:
+        for column in set(columns) - {"country", "vat_number", "shown", "final"}:
             assert f"{model._meta.label}.{column}" in stood, (model, column)
     assert {"billets.Plan.title", "billets.Plan.note", "billets.PlanTarget.label"} <= (
         stood
@@ -160,6 +161,20 @@ def test_figures_stay_without_a_name():
         list(Payment.objects.values_list("amount", "received_on")),
         list(Knife.objects.values_list("length", "serial", "typed")),
     ]
+
+
+def test_photo_stays_as_a_record_of_the_work_and_is_shown_no_more():
+    customer = whole_customer()
+    order = customer.orders.get()
+    assert len(photos.shown_of(order)) == 1
+    gone(customer)
+    photo = Photo.objects.get()
+    assert (photo.note, photo.shown, photo.final, photo.taken_back) == (
+        "", False, False, None,
+    )  # fmt: skip
+    assert photos.shown_of(order) == []
+    assert photos.read_large(photo) == PICTURE
+    assert list(Mail.objects.get().photos.all()) == [photo]
 
 
 def test_other_customers_and_billets_keep_their_words():

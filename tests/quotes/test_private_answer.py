@@ -13,7 +13,6 @@ from quotes.private import standing
 from shop import services as shop_services
 from shop.models import CustomerLink, CustomerQuestion, Knife, Order
 from tests.quotes.orders import (
-    address,
     answer,
     drafted,
     issue,
@@ -170,7 +169,9 @@ def test_yes_to_somebody_else_s_quote_changes_nothing(owner_client, customer):
 def test_yes_to_a_superseded_revision_is_none(owner_client, order, customer):
     before = shown_hash(customer)
     issue(owner_client, order)
-    assert refused(yes(customer, before), "newer revision", "Nothing was changed.")
+    for answered in (yes, no):
+        page = answered(customer, before)
+        assert refused(page, "newer revision", "Nothing was changed.")
     assert not QuoteAnswer.objects.exists()
     assert yes(customer).status_code == 303
     assert QuoteAnswer.objects.get().quote.revision == 2
@@ -269,59 +270,6 @@ def test_nobody_answers_without_a_link(order):
     assert not QuoteAnswer.objects.exists()
 
 
-# --- questions --------------------------------------------------------------------
-
-
-def ask(client, text):
-    data = {"question": text, "sha256": shown_hash(client)}
-    return client.post("/q/ask/", data)
-
-
-def test_question_is_found_by_the_owner_until_it_is_answered(
-    owner_client, order, customer
-):
-    done = ask(customer, "Is walnut safe\nin a wet kitchen?")
-    assert (done.status_code, done.url) == (303, "/q/view/#asked")
-    ask(customer, "Is walnut safe\nin a wet kitchen?")
-    asked = CustomerQuestion.objects.get()
-    assert "has not answered yet" in text_of(customer.get("/q/view/"))
-    for page in (owner_client.get("/"), owner_client.get(order.get_absolute_url())):
-        assert "Is walnut safe" in text_of(page)
-    where = address("question-answered", order, asked.pk)
-    assert owner_client.post(where).url == order.get_absolute_url()
-    first = CustomerQuestion.objects.get().answered_at
-    owner_client.post(where)
-    assert CustomerQuestion.objects.get().answered_at == first
-    assert "Is walnut safe" not in text_of(owner_client.get("/"))
-    assert "The shop has answered." in text_of(customer.get("/q/view/"))
-
-
-def test_helpers_do_not_read_questions(client, helper, order, customer):
-    ask(customer, "Could it be cheaper?")
-    client.force_login(helper)
-    for where in ("/", order.get_absolute_url()):
-        assert "Could it be cheaper?" not in text_of(client.get(where))
-
-
-def test_questions_have_an_end(customer):
-    for number in range(standing.MOST_OPEN):
-        assert ask(customer, f"Question {number}?").status_code == 303
-    page = ask(customer, "One more?")
-    assert "call or write to the shop" in errors_on(page, "question")
-    assert "One more?" in page.content.decode()
-    assert CustomerQuestion.objects.count() == standing.MOST_OPEN
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [("", "This box is empty"), ("x" * 2001, "Use at most 2000 signs here")],
-)
-def test_question_that_is_none_is_refused(customer, text, said):
-    page = ask(customer, text)
-    assert said in errors_on(page, "question").replace(",", "")
-    assert not CustomerQuestion.objects.exists()
-
-
 # --- at once ----------------------------------------------------------------------
 
 
@@ -343,7 +291,10 @@ def test_hundred_parallel_posts_are_one_acceptance(owner_client):
             connection.close()
 
     with concurrent.futures.ThreadPoolExecutor(20) as threads:
-        assert set(threads.map(send, range(100))) == {303}
+        ends = list(threads.map(send, range(100)))
+    # Whoever is overtaken is led on as well, or told that it is answered.
+    assert 303 in ends
+    assert set(ends) <= {303, 409}
     assert QuoteAnswer.objects.count() == 1
     assert Order.objects.get().state == "accepted"
     assert Knife.objects.get().events.count() == 1

@@ -1,4 +1,4 @@
-"""Links to the private page: made once, guessed never, ended at once, told nowhere.
+"""Links to the private page: made once, opened by looking, ended at once.
 
 Outside check: a capability address is long enough not to be guessed, has no effect
 when it is looked at, can be revoked one by one, and is encrypted (W3C TAG, Good
@@ -6,24 +6,28 @@ Practices for Capability URLs; quoted from memory, verify).
 """
 
 import datetime as dt
-import logging
 import re
-import secrets
 
 import pytest
+from django.apps import apps
 from django.db import connection
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
-from django.views.debug import ExceptionReporter
 
-from quotes.private import throttle, tokens, way
+from quotes.private import tokens, way
 from quotes.views import private as private_views
-from shop.models import CustomerLink, LinkGuess, Order, Shop, StageEvent
+from shop.models import CustomerLink, Order, Shop, StageEvent
 from tests.factories import OrderFactory
 from tests.quotes.orders import address, ready_shop, without_printer
-from tests.quotes.privates import HERE, link_for, opened, quoted_order, visitor
+from tests.quotes.privates import (
+    HERE,
+    link_for,
+    opened,
+    quoted_order,
+    shown_hash,
+    visitor,
+)
 from tests.shop.typing_in import text_of
 
 pytestmark = pytest.mark.django_db
@@ -161,17 +165,28 @@ def test_plain_http_through_a_proxy_of_this_machine_is_refused(
     assert client.get(f"/q/{token}/", secure=True).status_code == 303
 
 
-def test_looking_changes_nothing(order):
+def every_row():
+    """All the database holds, but for the sessions of the owner."""
+    return {
+        model._meta.label: list(model._base_manager.order_by("pk").values())
+        for model in apps.get_models()
+        if model._meta.label != "sessions.Session"
+    }
+
+
+def test_hundred_looks_of_a_machine_change_nothing(order):
+    """Mail programs open links, by GET and by HEAD, with and without the cookie."""
     _link, token = link_for(order)
-    before = CustomerLink.objects.values().get(), Order.objects.values().get()
-    client = visitor()
-    for _time in range(25):
-        for where in (f"/q/{token}/", "/q/view/"):
-            assert client.get(where).status_code in (200, 303)
-            assert client.head(where).status_code in (200, 303)
-    assert client.get("/q/answer/").status_code == 405
-    assert client.get("/q/ask/").status_code == 405
-    assert before == (CustomerLink.objects.values().get(), Order.objects.values().get())
+    client, before = visitor(), every_row()
+    known = [f"/q/{token}/", "/q/view/", "/q/paper/quote/1/", "/q/view/?answer=yes"]
+    for number in range(100):
+        look = client.get if number % 2 else client.head
+        assert look(known[number // 2 % 4]).status_code in (200, 303)
+    for where in ("/q/answer/", "/q/ask/"):
+        for look in (client.get, client.head):
+            assert look(where, {"answer": "yes", "agree": "on"}).status_code == 405
+        assert visitor().get(where).status_code == 403
+    assert every_row() == before
 
 
 # --- ending -----------------------------------------------------------------------
@@ -216,6 +231,21 @@ def test_expired_link_says_so(order, monkeypatch):
         assert "expired" in text_of(page)
 
 
+def test_expired_link_answers_asks_and_opens_nothing(order, monkeypatch):
+    client, link = opened(order)
+    sent = {"sha256": shown_hash(client), "typed_name": "T", "agree": "on"}
+    before = every_row()
+    later(monkeypatch, (link.expires_on - timezone.localdate()).days + 1)
+    for page in (
+        client.post("/q/answer/", {**sent, "answer": "yes"}),
+        client.post("/q/answer/", {**sent, "answer": "no"}),
+        client.post("/q/ask/", {**sent, "question": "Still there?"}),
+        client.get("/q/paper/quote/1/"),
+    ):
+        assert page.status_code == 410
+    assert every_row() == before
+
+
 def test_page_of_an_order_in_work_stays_and_ends_after_the_handing_over(order):
     link, _token = link_for(order)
     far = link.expires_on + 400 * DAY
@@ -232,138 +262,6 @@ def test_page_of_an_order_in_work_stays_and_ends_after_the_handing_over(order):
     assert (tokens.ended(link, until), tokens.ended(link, until + DAY)) == (
         "", "expired",
     )  # fmt: skip
-
-
-# --- guessing ---------------------------------------------------------------------
-
-
-def test_ten_thousand_guesses_hit_nothing_and_leave_few_rows(order):
-    """Made below the page: 10,000 requests would take a minute."""
-    link_for(order)
-    now, written = timezone.now(), 0
-    for _guess in range(10_000):
-        assert tokens.find(secrets.token_urlsafe(32)) is None
-        if not throttle.is_over("192.0.2.7", now):
-            written += 1
-            throttle.note("192.0.2.7", now)
-    assert written == LinkGuess.objects.count() == throttle.MOST_BY_ONE
-
-
-def test_guesses_are_refused_while_whoever_holds_a_link_gets_in(order):
-    """A look-up is one question to an index; what is over the limit leaves no row."""
-    _link, token = link_for(order)
-    client = visitor()
-    with CaptureQueriesContext(connection) as asked:
-        pages = [client.get(f"/q/{secrets.token_urlsafe(32)}/") for _ in range(100)]
-    looked_up = [one for one in asked if 'FROM "shop_customerlink"' in one["sql"]]
-    assert len(looked_up) == 100
-    statuses = [page.status_code for page in pages]
-    assert (statuses.count(404), statuses.count(429)) == (30, 70)
-    assert LinkGuess.objects.count() == 30
-    assert "Wait" in text_of(pages[-1])
-    assert client.get(f"/q/{token}/").status_code == 303
-    assert client.get("/q/none/").status_code == 429
-    long_ago = timezone.now() - throttle.WINDOW
-    LinkGuess.objects.update(at=long_ago)
-    assert client.get("/q/none/").status_code == 404
-    assert LinkGuess.objects.count() == 1  # those that no longer count are deleted
-
-
-def test_everybody_together_is_held_back_as_well(order):
-    now = timezone.now()
-    for house in range(throttle.MOST_BY_ALL // 30):
-        for _guess in range(30):
-            throttle.note(f"198.51.100.{house}", now)
-    assert throttle.is_over("203.0.113.9", now)
-
-
-def test_three_hundred_guesses_shut_no_customer_out(order):
-    now = timezone.now()
-    for number in range(throttle.MOST_BY_ALL):
-        throttle.note(f"198.51.100.{number % 250}", now)
-    _link, token = link_for(order)
-    assert visitor().get(f"/q/{token}/").status_code == 303
-    assert visitor().get("/q/none/").status_code == 429
-
-
-@pytest.mark.parametrize("by", ["links page", "open"])
-def test_addresses_of_old_guesses_go_at_the_next_look(owner_client, order, by):
-    throttle.note("198.51.100.4", timezone.now() - throttle.WINDOW)
-    throttle.note("198.51.100.5", timezone.now())
-    if by == "open":
-        opened(order)
-    else:
-        owner_client.get(address("links", order), headers=HERE)
-    assert LinkGuess.objects.get().address == "198.51.100.5"
-
-
-@pytest.mark.parametrize(
-    ("https", "told_by_proxy", "peer", "found"),
-    [
-        (True, "198.51.100.4", "127.0.0.1", "198.51.100.4"),
-        (False, "198.51.100.4", "203.0.113.5", "203.0.113.5"),
-        (True, "nonsense", "127.0.0.1", "127.0.0.1"),
-        (True, "2001:db8:1:2:3:4:5:6", "127.0.0.1", "2001:db8:1:2::"),
-        (False, "", "", "0.0.0.0"),
-    ],
-)
-def test_address_is_the_proxy_s_word_only_where_there_is_one(
-    rf, settings, https, told_by_proxy, peer, found
-):
-    settings.HTTPS = https
-    request = rf.get("/q/x/", REMOTE_ADDR=peer, HTTP_X_REAL_IP=told_by_proxy)
-    assert throttle.address_of(request) == found
-
-
-@pytest.mark.parametrize("odd", ["x", "view%00", "%C3%A4" * 43, "a/b/c", "", "." * 400])
-def test_odd_token_is_a_link_that_is_not_known(odd):
-    page = visitor().get(f"/q/{odd}")
-    page = visitor().get(page.url) if page.status_code == 301 else page
-    assert page.status_code == 404
-    assert "This link is not known" in text_of(page)
-    assert page.headers["X-Robots-Tag"] == "noindex, nofollow, noarchive"
-
-
-# --- told nowhere -----------------------------------------------------------------
-
-
-def test_token_is_in_no_page_and_no_log(order, caplog):
-    _link, token = link_for(order)
-    caplog.set_level(logging.DEBUG)
-    client = visitor()
-    pages = [client.get(f"/q/{token}/"), client.get("/q/view/")]
-    pages += [client.get(f"/q/{token}x/"), client.post(f"/q/{token}/")]
-    assert [page.status_code for page in pages] == [303, 200, 404, 405]
-    for page in pages:
-        assert token not in page.content.decode()
-        assert token not in repr(page.headers)
-    assert "/q/open/" in caplog.text
-    assert token not in "".join(repr(vars(one)) for one in caplog.records)
-
-
-def test_report_of_a_fault_does_not_hold_the_token(order, monkeypatch, caplog):
-    _link, token = link_for(order)
-
-    def broken(given):
-        raise RuntimeError("as if the database were gone")
-
-    monkeypatch.setattr(tokens, "_link", broken)
-    client = visitor(raise_request_exception=False)
-    where = {"RAW_URI": f"/q/{token}/", "REQUEST_URI": f"/q/{token}/"}
-    assert client.get(f"/q/{token}/", **where).status_code == 500
-    (record,) = [one for one in caplog.records if one.levelname == "ERROR"]
-    report = ExceptionReporter(record.request, *record.exc_info, is_email=True)
-    assert "as if the database were gone" in report.get_traceback_text()
-    assert token not in report.get_traceback_text()
-    assert token not in report.get_traceback_html()
-    assert token not in caplog.text
-
-
-def test_token_stays_in_the_address_that_leads_on_to_https(order, settings):
-    _link, token = link_for(order)
-    settings.HTTPS = settings.SECURE_SSL_REDIRECT = True
-    answer = visitor().get(f"/q/{token}/")
-    assert answer.url == f"https://localhost/q/{token}/"
 
 
 def test_sentence_why_no_link_is_made_names_the_way_out():

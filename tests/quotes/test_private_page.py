@@ -13,13 +13,11 @@ from django.utils import timezone, translation
 
 from quotes import store
 from quotes.models import Paper
-from quotes.private.page import KnifeShown, PrivatePage, private_page
+from quotes.private.knives import KnifeShown
+from quotes.private.page import PrivatePage, private_page
 from quotes.private.progress import Progress
-from quotes.private.words import NOTICES, STAGE_WORDS
-from shop import payments, stages
-from shop import services as shop_services
-from shop.models import Customer, CustomerQuestion, Knife, Payment, Shop
-from tests.factories import CustomerFactory, KnifeFactory, OrderFactory
+from shop.models import Customer, CustomerQuestion, Knife, Shop
+from tests.factories import CustomerFactory, OrderFactory
 from tests.quotes.orders import (
     drafted,
     issue,
@@ -90,10 +88,12 @@ def test_page_knows_only_what_is_allowed():
     names = [{field.name for field in dataclasses.fields(one)}
              for one in (PrivatePage, KnifeShown, Progress)]  # fmt: skip
     assert names == [
-        {"title", "state", "said", "facts", "kind", "changes", "knives", "prices",
-         "money", "terms", "progress", "papers", "questions", "options", "sha256"},
-        {"name", "stage", "rows", "drawing"},
-        {"needed", "sums", "received", "pay_to"},
+        {"title", "state", "said", "facts", "price", "kind", "changes", "knives",
+         "tolerances", "prices", "parts", "steps", "agreed", "terms", "progress",
+         "care", "photos", "papers", "questions", "options", "sha256"},
+        {"name", "stage", "rows", "drawing", "made"},
+        {"heading", "due", "needed", "calm", "sums", "reckoned", "moved", "pay_to",
+         "code", "code_note"},
     ]  # fmt: skip
 
 
@@ -188,7 +188,7 @@ def test_number_of_queries_does_not_grow(owner_client, django_assert_max_num_que
     for order in (few, many):
         issue(owner_client, order)
         customer, _link = opened(order)
-        with django_assert_max_num_queries(8):
+        with django_assert_max_num_queries(13):
             view(customer)
 
 
@@ -211,7 +211,7 @@ def test_run_out_quote_offers_no_yes(order, monkeypatch):
     customer, _link = opened(order)
     quote = order.quotes.get()
     late = quote.valid_until + dt.timedelta(days=1)
-    monkeypatch.setattr("quotes.private.page.timezone.localdate", lambda *_at: late)
+    monkeypatch.setattr("quotes.private.case.timezone.localdate", lambda *_at: late)
     page = view(customer)
     assert "It ran out on" in text_of(page)
     assert 'name="typed_name"' not in page.content.decode()
@@ -250,82 +250,3 @@ def test_damaged_paper_is_told_and_not_shown(order, settings):
     page = customer.get(reverse("private-paper", args=["quote", 1]))
     assert page.status_code == 500
     assert "cannot be read" in text_of(page)
-
-
-# --- after the yes ----------------------------------------------------------------
-
-
-def test_every_stage_has_its_words():
-    assert set(STAGE_WORDS) == {"", *dict(stages.stage_choices())}
-    known = {400, 403, 404, 409, 410, 429, 500}
-    assert {one.status for one in NOTICES.values()} <= known
-
-
-def test_progress_tells_stage_money_and_what_is_needed(order):
-    Shop.objects.update(iban="DE02120300000000202051", account_holder="Test forge")
-    customer, _link = opened(order)
-    quote = order.quotes.get()
-    yes(customer)
-    text = text_of(view(customer))
-    assert "Accepted on" in text
-    assert f"Pay the deposit of €{quote.deposit:,.2f}." in text
-    assert "DE02120300000000202051" in text
-    assert "the billet is welded and drawn out" in text
-    assert "typed as your signature" not in text
-    receive(order, quote.deposit)
-    text = text_of(view(customer))
-    assert "Nothing now." in text
-    assert "DE02120300000000202051" not in text
-    assert f"€{quote.deposit:,.2f} received" in text
-    Knife.objects.update(stage="sharpen")
-    rest = quote.total - quote.deposit
-    assert f"Pay the balance of €{rest:,.2f}." in text_of(view(customer))
-    receive(order, rest)
-    text = text_of(view(customer))
-    assert "Nothing now." in text
-    assert "Open €0.00" in text
-
-
-def receive(order, amount):
-    Payment.objects.create(
-        order=order, amount=amount, received_on=timezone.localdate(), at=timezone.now()
-    )
-
-
-def test_payment_taken_back_is_not_shown(order):
-    customer, _link = opened(order)
-    yes(customer)
-    receive(order, Decimal("12.34"))
-    one = Payment.objects.get()
-    payments.take_back(one, by=None, at=timezone.now())
-    assert "12.34" not in text_of(view(customer))
-
-
-def test_taken_option_is_what_is_drawn_and_owed(owner_client):
-    order = ready_order()
-    drafted(order, options=[("Olive", {"handle_material": "olive"})])
-    quote = issue(owner_client, order)
-    customer, _link = opened(order)
-    before = text_of(view(customer))
-    assert "Olive" in before
-    assert "A deposit of" not in before
-    yes(customer, option="2")
-    text = text_of(view(customer))
-    assert "written down. Olive" in text
-    assert f"Agreed €{quote.options.get(position=2).total:,.2f}" in text
-
-
-def test_knife_begun_again_stands_in_the_place_of_a_scrapped_one(order):
-    customer, _link = opened(order)
-    yes(customer)
-    lost = Knife.objects.get()
-    shop_services.move_knife(
-        lost, "scrapped", gate_passed=False, reason="a weld", by=None,
-        at=timezone.now(),
-    )  # fmt: skip
-    assert "Did not pass" in text_of(view(customer))
-    for stage in ("scrapped", "harden"):
-        KnifeFactory(order=order, name="Test knife", stage=stage)
-    text = text_of(view(customer))
-    assert "another is made in its place. Being hardened and tempered." in text
-    assert "is not handed out" not in text

@@ -10,6 +10,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from billets.models import Plan
 from shop.models import Knife, Order, Shop
 from tests.factories import OrderFactory, PlanFactory
+from tests.shop.cameras import kept_photo
 from tests.shop.typing_in import text_of
 
 pytestmark = pytest.mark.django_db
@@ -17,7 +18,8 @@ pytestmark = pytest.mark.django_db
 ANYONE = {"login"}
 """Addresses for whoever is not signed in."""
 
-CUSTOMER = {"private", "private-view", "private-answer", "private-ask", "private-paper"}
+CUSTOMER = {"private", "private-view", "private-answer", "private-ask", "private-paper",
+            "private-photo"}  # fmt: skip
 """Addresses for whoever came by a customer's link, without signing in."""
 
 BENCH = {
@@ -25,7 +27,7 @@ BENCH = {
     "order-cancel", "knife-new", "customer-list", "customer-new", "customer",
     "customer-edit", "knife", "knife-edit", "assign-plan", "knife-move", "knife-back",
     "knife-leave", "logout", "plans", "plan", "plan-new", "sheet", "gas",
-    "knife-hours", "weighed",
+    "knife-hours", "weighed", "photos", "photo",
 }  # fmt: skip
 """Addresses for everybody of the shop."""
 
@@ -37,18 +39,18 @@ OWNER = {
     "stacks", "floor", "texts", "change-new", "change",
     "invoices", "invoice-json",
     "payments", "request-pdf",
-    "mail-new", "customer-data", "customer-erase",
-    "links", "link-revoke", "question-answered",
+    "mail-new", "customer-data", "customer-erase", "kept",
+    "links", "link-revoke", "question-answered", "photos-marks",
 }  # fmt: skip
 """Addresses for whoever may see prices."""
 
-BY_KIND = {"paper"}
+BY_KIND = {"paper", "photo-back"}
 """Addresses whose own tests say who may open which."""
 
 POST_ONLY = {
     "order-decline", "assign-plan", "knife-move", "knife-back",
     "knife-leave", "shop-tax", "logout", "knife-hours", "customer-erase",
-    "request-pdf", "link-revoke", "question-answered",
+    "request-pdf", "link-revoke", "question-answered", "photos-marks", "photo-back",
 }  # fmt: skip
 
 
@@ -69,6 +71,8 @@ NAMES = dict(named(get_resolver().url_patterns))
 def shop():
     order = OrderFactory(knives=1, accepted=True)
     return {
+        "name": kept_photo(order.knives.get()).name,
+        "size": "small",
         "number": order.number,
         "serial": order.knives.get().serial,
         "pk": PlanFactory().pk,

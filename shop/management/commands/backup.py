@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from django.apps import apps
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
@@ -46,7 +47,8 @@ class Command(BaseCommand):
             part.unlink(missing_ok=True)
         self.stdout.write(f"{target}: {summary}")
         self.stdout.write(
-            "Copy it to another machine too, with the papers folder beside it."
+            "Copy it to another machine too, and with it the folders "
+            f"{settings.PAPER_DIR} and {settings.PHOTO_DIR}."
         )
 
 
@@ -110,11 +112,11 @@ def copy_postgresql(part: Path) -> str:
         raise CommandError(
             "This needs pg_dump and pg_restore; install PostgreSQL's client."
         )
-    settings = connection.settings_dict
+    told = connection.settings_dict
     environment = os.environ | {
-        "PGHOST": settings["HOST"], "PGPORT": settings["PORT"],
-        "PGUSER": settings["USER"],
-        "PGPASSWORD": settings["PASSWORD"], "PGDATABASE": settings["NAME"],
+        "PGHOST": told["HOST"], "PGPORT": told["PORT"],
+        "PGUSER": told["USER"],
+        "PGPASSWORD": told["PASSWORD"], "PGDATABASE": told["NAME"],
     }  # fmt: skip
     dump = _run(["pg_dump", "--format=custom", f"--file={part}"], environment)
     if dump.returncode:

@@ -18,6 +18,7 @@ from shop.database import holds_shop
 
 WORKERS = 2
 PORTS = range(1024, 65536)
+TIME_LIMIT = 90  # s; twenty photos on a small board take longest
 REQUESTS_A_WORKER = 500  # WeasyPrint holds on to memory; a fresh worker does not
 
 
@@ -99,5 +100,6 @@ def serve(port: int) -> None:
         "-m", "gunicorn", "shop.wsgi:application", "--chdir", str(settings.BASE_DIR),
         "--bind", f"127.0.0.1:{port}", "--workers", str(WORKERS),
         "--max-requests", str(REQUESTS_A_WORKER), "--log-level", "warning",
+        "--timeout", str(TIME_LIMIT),
     ]  # fmt: skip
     os.execv(sys.executable, [sys.executable, *arguments])
