@@ -7,6 +7,7 @@ from django.urls import path
 from quotes.views import (
     after,
     cancelling,
+    change_kept,
     changes,
     draft,
     exports,
@@ -62,7 +63,9 @@ urlpatterns = [
     ),
     path("orders/<number:number>/changes/new/", changes.change_new, name="change-new"),
     path(
-        "orders/<number:number>/changes/<int:pk>/", changes.change_page, name="change"
+        "orders/<number:number>/changes/<int:pk>/",
+        change_kept.change_page,
+        name="change",
     ),
     path("knives/<serial:serial>/sheet/", sheet.sheet_page, name="sheet"),
     path("knives/<serial:serial>/stacks/", proposals.stacks_page, name="stacks"),

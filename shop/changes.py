@@ -194,10 +194,10 @@ def keep_cancellation(
 ) -> AgreedChange:  # fmt: skip
     """Keep what a cancellation comes to: the agreed total becomes what is kept."""
     now = Order.objects.get(pk=order.pk)
-    before, deposit = now.agreed or ZERO, str(now.deposit_due or ZERO)
+    before = now.agreed or ZERO
     _agree(now, kept)
     order.agreed, order.deposit_due = now.agreed, now.deposit_due
     return AgreedChange.objects.create(
-        order=order, wish=reason, values={**values, "deposit": deposit},
+        order=order, wish=reason, values=dict(values),
         more=-before, fee=kept, state="agreed", made_at=at, answered_at=at, by=by,
     )  # fmt: skip

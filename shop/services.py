@@ -326,10 +326,15 @@ def move_knife(
         _close_when_done(knife.order)
 
 
+def is_bound(order: Order) -> bool:
+    """Say whether money was agreed on for the knives of an order, all in one sum."""
+    return order.state == "accepted" and order.agreed is not None
+
+
 def _check_settled_elsewhere(order: Order) -> None:
     """Refuse to cancel a knife by itself where money was agreed on for its order."""
     order.refresh_from_db(fields=["agreed"])
-    if order.state == "accepted" and order.agreed is not None:
+    if is_bound(order):
         raise StageError(
             _("What is kept and returned is settled with the order: press Cancel order "
               "on the page of order {number}. If other knives of it are still wanted, "
@@ -342,8 +347,19 @@ def _check_settled_elsewhere(order: Order) -> None:
 def correct_move(
     knife: Knife, to: str, *, reason: str, by: User | None, at: dt.datetime
 ) -> None:
-    """Take a wrong move back, with a reason that stays in the history."""
+    """Take a wrong move back, with a reason that stays in the history.
+
+    StageError where the order was cancelled and its money settled: what was kept of it
+    was told to the customer, and no knife alone takes that back.
+    """
     hold_order(knife.order)
+    if is_settled(knife.order):
+        raise StageError(
+            _("Order {number} was cancelled and its money settled, so its knives stay "
+              "where they are. If the customer wants one after all, open a new "
+              "enquiry."),
+            number=knife.order.number,
+        )  # fmt: skip
     last = knife.events.last()
     stages.check_correction(
         knife.stage, to, reason=reason, left=last.came_from if last else ""
@@ -353,25 +369,11 @@ def correct_move(
         Order.objects.filter(pk=knife.order_id).update(
             state="accepted", version=F("version") + 1
         )
-    _uncancel(knife.order, at)
 
 
-def _uncancel(order: Order, at: dt.datetime) -> None:
-    """Owe again what was owed before a cancellation that was a mistake.
-
-    Only once the last knife that left with it is back.
-    """
-    mistaken = order.changes.filter(knife=None, state="agreed").last()
-    if mistaken is None:
-        return
-    gone = order.knives.filter(stage="cancelled", events__stage="cancelled")
-    if gone.filter(events__at=mistaken.made_at).exists():
-        return
-    order.refresh_from_db(fields=["agreed"])
-    total = (order.agreed or Decimal(0)) - mistaken.more - mistaken.fee
-    agree_on(order, total=total, deposit=Decimal(mistaken.values["deposit"]))
-    mistaken.state, mistaken.answered_at = "refused", at
-    mistaken.save(update_fields=["state", "answered_at"])
+def is_settled(order: Order) -> bool:
+    """Say whether an order was cancelled and what is kept of its money settled."""
+    return order.changes.filter(knife=None, state="agreed").exists()
 
 
 @transaction.atomic

@@ -130,7 +130,7 @@ EMAIL_USE_TLS, EMAIL_USE_SSL = {
 }[env("MAIL_TLS", "starttls")]  # fmt: skip
 EMAIL_TIMEOUT = 10
 DEFAULT_FROM_EMAIL = env("MAIL_FROM", "")  # else the shop's own address
-PAPER_YEARS = int(env("PAPER_YEARS", "8"))
+PAPER_YEARS = max(int(env("PAPER_YEARS", "8")), 1)
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("de", "Deutsch")]

@@ -95,6 +95,8 @@ class Figured:
         By the chain and by the ladder.
     more, fee, total : Decimal
         As the customer is asked; the total is all there is to pay then.
+    paid : Decimal
+        What was paid for the order already.
     billet : PlanFigures or None
         The billet with what the knife would need; None once the bar is forged.
     flags : tuple of Flag
@@ -116,6 +118,7 @@ class Figured:
     more: Decimal
     fee: Decimal
     total: Decimal
+    paid: Decimal
     billet: PlanFigures | None
     flags: tuple[Flag, ...]
 
@@ -187,6 +190,7 @@ def figured(knife: Knife, wish: Wish, day: dt.date) -> Figured:
         after=Specified(knife=then, result=result, figures=plan),
         priced=priced, agreed=agreed, part=part, percent=percent,
         reckoned_more=more, reckoned_fee=fee, **asked,
+        paid=payments.received(knife.order),
         billet=_billet(own, then) if _bar_to_come(knife) else None,
         flags=cautions(knife.stage, as_it_is(knife), as_wanted(wish.values)),
     )  # fmt: skip

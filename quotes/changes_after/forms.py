@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from billets.fields import (
@@ -18,7 +20,7 @@ from billets.units import System
 from quotes.changes_after.figured import Wish
 from quotes.money import EXPONENTS
 from shop.forms.fields import WeekField
-from shop.forms.knives import KnifeForm
+from shop.forms.knives import SPEC, KnifeForm
 from shop.forms.stages import CancelForm
 
 CUT = (
@@ -26,6 +28,9 @@ CUT = (
     ("yes", _("Yes: steel is cut, or further")),
 )
 CUT_LABEL = _("Is the steel cut?")
+RECKONED = ("cut", "fee", "total", "new_week")
+"""Boxes beside the knife's that what a change comes to hangs on."""
+
 CUT_HINT = _(
     "Filled in from stage, weights and hours written down; you know it better."
 )
@@ -63,11 +68,34 @@ class ChangeForm(KnifeForm):
         for name, (label, hint) in hints.items():
             box = DecimalMoneyField(
                 label=label, help_text=hint, required=False, currency=currency,
-                decimal_places=EXPONENTS[currency],
+                decimal_places=EXPONENTS[currency], min_value=None,
             )  # fmt: skip
             box.unit = CURRENCY_SIGNS.get(currency, currency)  # type: ignore[attr-defined]
             self.fields[name] = box
         form_system(self, system)
+
+    def clean_fee(self) -> Decimal | None:
+        """Refuse a fee that would be given instead of taken."""
+        return _not_below_zero(self.cleaned_data["fee"], _(
+            "The fee for a change is nothing or more. If the knife becomes cheaper, "
+            "leave the fee empty and type what is to be paid in all."
+        ))  # fmt: skip
+
+    def clean_total(self) -> Decimal | None:
+        """Refuse to pay the customer for a change."""
+        return _not_below_zero(self.cleaned_data["total"], _(
+            "What is to be paid in all is nothing or more: type the whole sum with the "
+            "change, not by how much it differs."
+        ))  # fmt: skip
+
+    def only_knife_errors(self) -> None:
+        """Forget what was said of boxes that nothing is reckoned from."""
+        for name in set(self.errors) - {*SPEC, *RECKONED}:
+            del self.errors[name]
+
+    def can_be_reckoned(self) -> bool:
+        """Whether all that a change comes to can be read."""
+        return self.knife_is_clean() and not set(RECKONED) & set(self.errors)
 
     def wished(self) -> Wish:
         """Return the change as it is typed, once every box can be read."""
@@ -77,6 +105,12 @@ class ChangeForm(KnifeForm):
             fee=clean.get("fee"), total=clean.get("total"),
             new_week=clean.get("new_week"),
         )  # fmt: skip
+
+
+def _not_below_zero(amount: Decimal | None, refusal: Promise) -> Decimal | None:
+    if amount is not None and amount < 0:
+        raise forms.ValidationError(refusal, code="least")  # type: ignore[arg-type]
+    return amount
 
 
 class ChangeAnswerForm(MeasuredFormMixin, forms.Form):

@@ -18,6 +18,7 @@ from quotes.changes_after.ladder_words import ladder_note
 from quotes.changes_after.words import (
     Row,
     Told,
+    back_to_you,
     gates_sentence,
     money_rows,
     told_of,
@@ -52,8 +53,9 @@ class ChangeNote:
         What becomes different.
     money, weeks : list of Row
         What it costs, and when it will be done.
-    tax, gates : str
-        How amounts are read, and how far the work is.
+    tax, back, gates : str
+        How amounts are read, what of it was paid too much by then, and how far the
+        work is.
     notes : tuple of (heading, text)
         What a yes does, and the terms of changing and cancelling.
     drawing : SafeString
@@ -72,6 +74,7 @@ class ChangeNote:
     money: list[Row]
     weeks: list[Row]
     tax: str
+    back: str
     gates: str
     notes: tuple[tuple[str, str], ...]
     drawing: SafeString
@@ -103,6 +106,7 @@ def change_note(
             ),
             weeks=week_rows(order.promised_week, figured.wish.new_week),
             tax=_tax(figured),
+            back=back_to_you(figured.total, figured.paid, figured.currency),
             gates=gates_sentence(gates_passed(knife)),
             notes=(
                 (texts.heading("change"), texts.text("change", day)),

@@ -77,6 +77,7 @@ def asked_of(figured: Figured, wish: str, version: int, told: list[list[str]]) -
             "told": told,
             "agreed": str(figured.agreed),
             "total": str(figured.total),
+            "paid": str(figured.paid),
             "currency": figured.currency,
             "cut": part.cut,
             "reckoned_more": str(figured.reckoned_more),
@@ -160,9 +161,10 @@ def cancel(
 ) -> Settled | None:
     """Cancel an order, and keep what of its money is kept beside the reason.
 
-    StageError if it cannot be cancelled or no reason is given.
+    StageError if it cannot be cancelled, no reason is given, or a final invoice stands.
     """
     shop_services.hold_order(order)
+    payments.check_no_final(order)
     order.refresh_from_db(fields=["agreed", "deposit_due"])
     found = settle(order, cut=cut)
     shop_services.cancel_order(order, reason=reason, by=by, at=at)

@@ -111,6 +111,27 @@ def money_rows(
     return [*shown, Row(label=_("To be paid in all"), text=whole, main=True)]
 
 
+def back_sentence(total: Decimal, paid: Decimal, currency: str) -> str:
+    """Tell the owner that a change leaves less to pay than was paid; else nothing."""
+    said = _("{paid} was paid already: with this change {back} goes back to the "
+             "customer.")  # fmt: skip
+    return _back(said, total, paid, currency)
+
+
+def back_to_you(total: Decimal, paid: Decimal, currency: str) -> str:
+    """Tell the customer the same."""
+    said = _("You have paid {paid} already: with this change {back} goes back to you.")
+    return _back(said, total, paid, currency)
+
+
+def _back(said: str, total: Decimal, paid: Decimal, currency: str) -> str:
+    if paid <= total:
+        return ""
+    return said.format(
+        paid=money_text(paid, currency), back=money_text(paid - total, currency)
+    )
+
+
 def week_rows(before: dt.date | None, new: dt.date | None) -> list[Row]:
     """Return the week that was promised and the one that would be."""
     nothing = _("nothing promised")
@@ -129,6 +150,7 @@ class FiguredWords:
 
     told: list[Told]
     money: list[Row]
+    back: str
     weeks: list[Row]
     origin: list[str]
     billet: Saying | None
@@ -143,6 +165,7 @@ def figured_words(figured: Figured, language: str, system: System) -> FiguredWor
     return FiguredWords(
         told=told_rows(told_of(figured, language, system)),
         money=money_rows(figured.agreed, figured.more, figured.fee, figured.currency),
+        back=back_sentence(figured.total, figured.paid, figured.currency),
         weeks=week_rows(figured.knife.order.promised_week, figured.wish.new_week),
         origin=[*_origin(figured), *_week_note(figured)],
         billet=verdict_saying(billet, system) if billet else None,

@@ -22,6 +22,9 @@ Terms = dict[str, Any]
 TYPES: Mapping[str, str] = {"advance": "386", "final": "380", "cancel": "384"}
 """Types of document (BT-3, UNTDID 1001): prepayment, commercial, corrected."""
 
+PROFILE = "urn:cen.eu:en16931:2017"
+"""Which rules the terms keep to (BT-24): those of the standard itself."""
+
 PIECE = "C62"
 """Unit of measure (BT-130, UN/ECE Recommendation 20): one."""
 
@@ -49,6 +52,7 @@ def invoice_terms(invoice: Invoice) -> Terms:
         "BT-10": invoice.order.number,
         "BT-20": "" if invoice.due_on or invoice.due <= 0 else "at once",
         "BG-1": [{"BT-22": invoice.note}] if invoice.note else [],
+        "BG-2": {"BT-24": PROFILE},
         "BG-3": _preceding(invoice),
         "BG-4": _seller(invoice),
         "BG-7": _buyer(invoice),

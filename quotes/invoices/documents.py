@@ -9,6 +9,7 @@ from django.template.loader import render_to_string
 from django.utils import translation
 
 from quotes import pdf
+from quotes.countries import countries_between
 from quotes.invoices import words
 from quotes.invoices.drafts import Draft
 from quotes.offer.price_table import PriceRow
@@ -31,6 +32,8 @@ class InvoicePaper:
         What it is, with its number.
     facts : tuple of (label, text)
         The head of the paper.
+    seller_country, buyer_country : str
+        By name; empty within one country.
     seller_numbers, buyer_numbers : list of (label, text)
         Numbers of tax and register.
     lines, sums, taken, due
@@ -47,6 +50,8 @@ class InvoicePaper:
     title: str
     about: str
     facts: tuple[tuple[str, str], ...]
+    seller_country: str
+    buyer_country: str
     seller_numbers: list[tuple[str, str]]
     buyer_numbers: list[tuple[str, str]]
     lines: tuple[words.LineRow, ...]
@@ -61,6 +66,7 @@ def invoice_paper(draft: Draft, number: str, size: str) -> InvoicePaper:
     """Return what an invoice says, in the customer's language."""
     language = draft.buyer["language"]
     with translation.override(language):
+        seller, buyer = countries_between(_place(draft.seller), _place(draft.buyer))
         return InvoicePaper(
             language=language,
             size=size,
@@ -68,6 +74,8 @@ def invoice_paper(draft: Draft, number: str, size: str) -> InvoicePaper:
             title=words.title_of(draft, number),
             about=words.about(draft),
             facts=words.facts(draft, number),
+            seller_country=seller,
+            buyer_country=buyer,
             seller_numbers=words.numbers_of(draft.seller),
             buyer_numbers=words.numbers_of(draft.buyer),
             lines=words.line_rows(draft),
@@ -77,6 +85,10 @@ def invoice_paper(draft: Draft, number: str, size: str) -> InvoicePaper:
             notes=words.notes(draft),
             taxed=words.taxed(draft.bill),
         )
+
+
+def _place(party: dict[str, str]) -> tuple[str, str]:
+    return party["country"], party["address"]
 
 
 def content_of(draft: Draft) -> str:

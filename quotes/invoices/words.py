@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from billets.messages import sentence
+from billets.text import in_fours
 from billets.units import System
 from quotes.errors import QuoteError
 from quotes.invoices.amounts import Bill, BillLine, RateSum
@@ -202,7 +203,7 @@ def _payment(draft: Draft) -> list[str]:
     if not seller["iban"]:
         return [when]
     account = _("Account: {holder}, IBAN {iban}").format(
-        holder=seller["account_holder"] or seller["name"], iban=seller["iban"]
+        holder=seller["account_holder"] or seller["name"], iban=in_fours(seller["iban"])
     )
     return [when, f"{account}, BIC {seller['bic']}" if seller["bic"] else account]
 

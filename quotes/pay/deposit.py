@@ -51,7 +51,7 @@ def agree_deposit(
     is ``sure``, where it does not cover what is spent before a flaw can show.
     """
     payments.check_deposit(order.agreed, deposit)
-    if not sure:
+    if order.deposit_due == seen and not sure:
         _ask(order, deposit, day)
     payments.change_deposit(order, deposit, seen=seen)
 

@@ -15,7 +15,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
 from billets.text import in_fours
+from quotes.countries import countries_between
 from quotes.errors import QuoteError
+from quotes.pay.asked_for import sentences, total_label
 from quotes.pay.bought import Bought, bought_of
 from quotes.pay.code import Transfer, code_drawing, no_code, transfer_to
 from quotes.rates import REGIMES
@@ -51,6 +53,8 @@ class RequestPaper:
         Of the paper.
     shop, customer
         Who asks, and whom.
+    shop_country, customer_country : str
+        By name; empty within one country.
     title, day : str
         What it is, and of when.
     order : str
@@ -72,6 +76,8 @@ class RequestPaper:
     size: str
     shop: Shop
     customer: Customer
+    shop_country: str
+    customer_country: str
     title: str
     day: str
     order: str
@@ -91,7 +97,7 @@ class RequestPaper:
             self.notes, [(one.label, one.amount) for one in self.rows], self.bank,
             self.code, self.code_note, shop.name, shop.owner, shop.address, shop.phone,
             shop.email, shop.tax_number, shop.vat_number, customer.name,
-            customer.address,
+            customer.address, self.shop_country, self.customer_country,
         )  # fmt: skip
 
 
@@ -102,6 +108,11 @@ def amount_asked(order: Order, what: What) -> Decimal:
             gettext_noop(
                 "Nothing is agreed yet: write down the customer's yes to a quote first."
             ),
+            field="what",
+        )
+    if what == "deposit" and order.state in payments.OVER:
+        raise QuoteError(
+            gettext_noop("The order is over: ask for the balance, not for a deposit."),
             field="what",
         )
     if what == "deposit":
@@ -126,17 +137,22 @@ def request_paper(order: Order, shop: Shop, what: What, day: dt.date) -> Request
     customer = order.customer
     with translation.override(customer.language):
         transfer = transfer_to(shop, amount, bought.currency, order.number)
+        countries = countries_between(
+            (shop.country, shop.address), (customer.country, customer.address)
+        )
         return RequestPaper(
             what=what,
             language=customer.language,
             size=shop.paper,
             shop=shop,
             customer=customer,
+            shop_country=countries[0],
+            customer_country=countries[1],
             title=_("Request for payment {number}").format(number=order.number),
             day=long_day(day),
             order=order.number,
-            sentences=tuple(_sentences(order, what)),
-            notes=tuple(_notes(bought)),
+            sentences=tuple(sentences(order, what, bought.currency)),
+            notes=tuple(_notes(order, bought)),
             rows=tuple(_rows(order, bought, what, amount)),
             bank=tuple(bank_rows(transfer)),
             code=code_of(transfer),
@@ -144,24 +160,10 @@ def request_paper(order: Order, shop: Shop, what: What, day: dt.date) -> Request
         )
 
 
-def _sentences(order: Order, what: What) -> list[str]:
-    knives = ", ".join(one.name for one in order.knives.exclude(stage="cancelled"))
-    if what == "deposit":
-        return [
-            _("This is the deposit on what you ordered: {knives}.").format(
-                knives=knives
-            ),
-            _("It buys the steel and your place in the queue. The work begins when it "
-              "is here."),
-        ]  # fmt: skip
-    return [
-        _("This is the balance for what you ordered: {knives}.").format(knives=knives),
-        _("It is due before the knife is handed over."),
-    ]
-
-
-def _notes(bought: Bought) -> list[str]:
+def _notes(order: Order, bought: Bought) -> list[str]:
     plain = _("This is a request for payment and no invoice. The invoice comes apart.")
+    if order.state == "cancelled":
+        plain = _("This is a request for payment and no invoice.")
     regime = REGIMES.get(bought.regime)
     if regime is None or regime.taxed:
         return [plain]
@@ -172,14 +174,15 @@ def _rows(
     order: Order, bought: Bought, what: What, amount: Decimal
 ) -> list[Row]:  # fmt: skip
     paid = payments.received(order)
-    told = [(_("Agreed in all"), bought.gross)]
+    told = [(total_label(order), bought.gross)]
     if what == "deposit":
         told.append((_("Deposit agreed"), order.deposit_due or Decimal(0)))
     if paid:
         told.append((_("Received so far"), paid))
     rows = [_row(label, value, bought.currency) for label, value in told]
     rows.append(_row(_("To pay now"), amount, bought.currency, main=True))
-    if bought.tax:
+    if bought.tax and order.state != "cancelled":
+        # Whether money kept of a cancelled order bears tax is not for a program to say.
         label = _("Tax in what is to pay now")
         if bought.percent is not None:
             rate = percent_text(bought.percent)

@@ -1,11 +1,9 @@
-"""Changes after the yes: what one comes to, keeping it, the customer's answer."""
+"""Changes after the yes: what one comes to, and keeping it with its note."""
 
 from __future__ import annotations
 
 import copy
 from dataclasses import dataclass, field
-from decimal import Decimal
-from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -24,23 +22,21 @@ from billets.text import NO_VERSION, sent_number
 from quotes.changes_after import saving
 from quotes.changes_after.agreed import agreed_total, steel_is_cut
 from quotes.changes_after.figured import Figured, Impossible, figured, gates_passed
-from quotes.changes_after.forms import ChangeAnswerForm, ChangeForm
+from quotes.changes_after.forms import ChangeForm
 from quotes.changes_after.note import change_note, print_note
 from quotes.changes_after.words import (
     figured_words,
     gates_sentence,
-    kept_rows,
     standing_sayings,
     told_of,
 )
 from quotes.errors import QuoteError
 from quotes.gaps import NotReady
-from quotes.models import Paper
-from quotes.services import digest, letter
+from quotes.services import digest
 from quotes.views.common import Lack, lack_of
 from shop import changes, payments, services, stages
 from shop.context import shop_of
-from shop.models import AgreedChange, Knife, Order
+from shop.models import Knife, Order
 from shop.stages import StageError
 from shop.views.common import differences, for_owner, system_of, user_of
 from shop.views.preview import Preview, preview_from, preview_of
@@ -147,7 +143,7 @@ def _sheet(request: HttpRequest, knife: Knife) -> Sheet:
     sheet = Sheet(knife=knife, form=form, version=version, preview=preview)
     if version != knife.version and form.knife_is_clean():
         _stale(sheet, knife)
-    elif form.knife_is_clean():
+    elif form.can_be_reckoned():
         _figure(request, sheet)
     return sheet
 
@@ -178,7 +174,7 @@ def _content(one: Figured, version: int) -> str:
     """Return a digest of what was looked at before a change is kept."""
     return digest(
         [
-            version, dict(one.columns), one.agreed, one.more, one.fee,
+            version, dict(one.columns), one.agreed, one.more, one.fee, one.paid,
             one.wish.new_week, one.wish.cut, one.knife.stage,
             one.knife.order.promised_week, one.priced.day,
         ]
@@ -224,77 +220,3 @@ def _context(request: HttpRequest, sheet: Sheet) -> dict[str, Any]:
         "comes_to": figured_words(one, language, system) if one else None,
         "form_key": key_of(request),
     }
-
-
-# --- one that is kept --------------------------------------------------------------
-
-
-@for_owner
-@require_http_methods(["GET", "POST"])
-def change_page(request: HttpRequest, number: str, pk: int) -> HttpResponse:
-    """Show a change as it was kept, and write the customer's answer down."""
-    rows = AgreedChange.objects.select_related("order__customer", "knife", "by")
-    change = get_object_or_404(rows, pk=pk, order__number=number, knife__isnull=False)
-    sent = request.POST if request.method == "POST" else None
-    form = ChangeAnswerForm(sent, system=system_of(request))
-    if request.method == "POST" and form.is_valid():
-        try:
-            return once(request, partial(_answer, request, change, form))
-        except (StageError, QuoteError, PlanError) as error:
-            place = error.field if error.field in form.fields else None
-            form.add_error(place, sentence(error, system_of(request)))
-    return render(request, "quotes/change.html", _kept(request, change, form))
-
-
-def _answer(request: HttpRequest, change: AgreedChange, form: ChangeAnswerForm) -> str:
-    saving.answer_change(
-        change, accepted=form.accepted, how=form.cleaned_data["how"],
-        at=timezone.now(),
-    )  # fmt: skip
-    said = _("The no is written down; the knife stays as it was ordered.")
-    if form.accepted:
-        said = _(
-            "The yes is written down; the knife, the agreed total and the week are "
-            "changed. Print its build sheet anew and take the old one down."
-        )
-    messages.success(request, said)
-    return reverse("change", args=[change.order.number, change.pk])
-
-
-def _kept(
-    request: HttpRequest, change: AgreedChange, form: ChangeAnswerForm
-) -> dict[str, Any]:
-    change.order.refresh_from_db(fields=["agreed"])
-    paper = Paper.objects.filter(pk=change.values.get("paper")).first()
-    return {
-        "order": change.order,
-        "change": change,
-        "number": change.values.get("number", change.pk),
-        "paper": paper,
-        "form": form,
-        "form_key": key_of(request),
-        "currency": change.values["currency"],
-        "other_total": _other_total(change),
-        "void": _void_sheet(change),
-        **kept_rows(change),
-    }
-
-
-def _other_total(change: AgreedChange) -> Decimal | None:
-    """Return the total a yes would come to now, where the note names another one."""
-    now = change.order.agreed
-    told = Decimal(change.values["agreed"])
-    if change.state != "open" or now is None or now == told:
-        return None
-    return now + change.more + change.fee
-
-
-def _void_sheet(change: AgreedChange) -> str:
-    """Return the letter of the last sheet printed before a yes, which is void by it."""
-    if change.state != "agreed" or change.knife is None or not change.answered_at:
-        return ""
-    printed = Paper.objects.filter(knife=change.knife, kind="sheet")
-    last = printed.order_by("-revision").first()
-    if last is None or last.made_at > change.answered_at:
-        return ""
-    return letter(last.revision)

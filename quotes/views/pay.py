@@ -229,7 +229,7 @@ def _account(request: HttpRequest, order: Order, currency: str) -> dict[str, str
 
 
 def _balance_text(order: Order) -> str:
-    if not payments.ready(order):
+    if order.state != "accepted" or not payments.ready(order):
         return ""
     try:
         return balance_text(order)

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from billets.fields import MeasuredFormMixin, TextCleanField
 from billets.models import Plan
-from shop import choices, payments, stages
+from shop import choices, payments, services, stages
 from shop.forms.fields import offer
 from shop.models import Knife
 
@@ -70,7 +70,10 @@ class BackForm(MeasuredFormMixin, forms.Form):
 
 
 class LeaveForm(MeasuredFormMixin, forms.Form):
-    """Out: lost at the bench, or no longer wanted."""
+    """Out: lost at the bench, or no longer wanted.
+
+    A knife is not cancelled by itself where money was agreed on for its order.
+    """
 
     to = forms.ChoiceField(label=_("The knife is"))
     reason = TextCleanField(
@@ -81,6 +84,9 @@ class LeaveForm(MeasuredFormMixin, forms.Form):
     def __init__(self, *args: Any, knife: Knife, **kwargs: Any) -> None:
         super().__init__(*args, auto_id="id_leave_%s", **kwargs)
         ways = [out for out in stages.EXITS if stages.can_move(knife.stage, out)]
+        self.with_the_order = services.is_bound(knife.order) and "cancelled" in ways
+        if self.with_the_order:
+            ways.remove("cancelled")
         offer(self, "to", (pair for pair in choices.stage() if pair[0] in ways))
 
 

@@ -51,7 +51,7 @@ def show_knife(request: HttpRequest, knife: Knife, **sent: forms.Form) -> HttpRe
     week = knife.order.promised_week
     boxes: dict[str, Any] = {
         "move": MoveForm(knife=knife, system=system),
-        "back": BackForm(knife=knife, system=system) if earlier_stages(knife) else None,
+        "back": BackForm(knife=knife, system=system) if _can_go_back(knife) else None,
         "leave": LeaveForm(knife=knife, system=system) if _can_leave(knife) else None,
         "billet": BilletForm(knife=knife, system=system),
         "hours": HoursForm(knife=knife, system=system),
@@ -89,6 +89,12 @@ def money_waits(knife: Knife) -> str:
 def _work(knife: Knife) -> tuple[str, ...]:
     """Return the bench work of the stage a knife stands at."""
     return stages.stage_of(knife.stage).work if knife.stage in stages.bench() else ()
+
+
+def _can_go_back(knife: Knife) -> bool:
+    over = knife.order.state in stages.closed_states()
+    stays = over and services.is_settled(knife.order)
+    return bool(earlier_stages(knife)) and not stays
 
 
 def _can_leave(knife: Knife) -> bool:

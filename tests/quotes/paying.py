@@ -14,11 +14,16 @@ from tests.factories import CustomerFactory, OrderFactory
 IBAN = "DE89370400440532013000"
 """An account of the standard's own registry: it belongs to nobody."""
 
+ASKED = dt.datetime(2026, 1, 5, 9, tzinfo=dt.UTC)
+"""When the orders were asked for: before any day money is said to have come."""
+
 
 def bought(total="1190.00", deposit="357.00", *, tax="190.00", rate="19.00", **of):
     """An accepted order with its quote and yes; ``of`` goes into customer or quote."""
     customer = CustomerFactory(language=of.pop("language", "en"))
-    order = OrderFactory(knives=of.pop("knives", 1), accepted=True, customer=customer)
+    order = OrderFactory(
+        knives=of.pop("knives", 1), accepted=True, customer=customer, created=ASKED
+    )
     total, tax = Decimal(total), Decimal(tax)
     now = timezone.now()
     paper = Paper.objects.create(

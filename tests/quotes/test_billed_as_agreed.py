@@ -141,22 +141,6 @@ def test_knife_lost_and_not_made_again_is_not_billed_as_one():
     assert len(billing_of(order).asked) == 1
 
 
-def test_cancellation_by_halves_taken_back_keeps_what_was_settled():
-    order = agreed(("knife", "500.00", 19), ("knife", "300.00", 19))
-    cancelled(order)
-    back(order, 0)
-    assert same(order) == 400
-    back(order, 1)
-    assert same(order) == 800
-    assert Order.objects.get(pk=order.pk).state == "accepted"
-
-
-def back(order, place):
-    services.correct_move(
-        knife_of(order, place), "forge", reason="a slip", by=None, at=moment()
-    )
-
-
 # --- what is refused ---------------------------------------------------------------
 
 

@@ -7,13 +7,12 @@ import pytest
 from django.utils import timezone
 
 from quotes.changes_after import saving
-from quotes.changes_after.agreed import knife_prices, order_is_cut, steel_is_cut
+from quotes.changes_after.agreed import knife_prices
 from quotes.changes_after.figured import Impossible
 from quotes.errors import QuoteError
 from quotes.money import money
 from quotes.pricing import price_order
 from shop import services
-from shop.entries import write_entry
 from shop.models import AgreedChange, Knife, Order, Rate
 from shop.services import StaleError
 from shop.stages import StageError
@@ -24,11 +23,8 @@ from tests.quotes.changes import (
     figure,
     knife_of,
     made,
-    paid,
-    wish,
 )
 from tests.quotes.orders import (
-    LONG_AGO,
     answer,
     drafted,
     issue,
@@ -273,76 +269,3 @@ def test_knife_made_again_has_the_price_of_the_lost_one(owner_client, monkeypatc
     )
     again = KnifeFactory(order=order)
     assert knife_prices(order, "EUR") == {again.serial: order.agreed}
-
-
-# --- steel cut, and cancelling -----------------------------------------------------
-
-
-def test_steel_counts_as_cut_once_anything_shows_it():
-    order = agreed_order("One", "Other")
-    knife = knife_of(order)
-    assert not order_is_cut(order)
-    write_entry(knife, "stack", 1.2, "1.2 kg", by=None, at=moment())
-    assert steel_is_cut(knife_of(order, 1))  # it comes out of the same billet
-    assert order_is_cut(order)
-
-
-@pytest.mark.parametrize(
-    ("cut", "kept", "returned", "owed"),
-    [(False, 150, 150, 0), (True, 500, 0, 200)],
-)
-def test_cancelled_order_keeps_returns_and_owes_by_the_ladder(
-    cut, kept, returned, owed
-):
-    """15 % before the steel is cut, 50 % after: common practice, no source."""
-    order = agreed_order()
-    paid(order, 300)
-    found = saving.cancel(order, "moved abroad", cut=cut, by=None, at=moment())
-    assert (found.kept, found.returned, found.owed) == (kept, returned, owed)
-    row = AgreedChange.objects.get()
-    order = Order.objects.get(pk=order.pk)
-    assert (row.knife, row.wish, row.state) == (None, "moved abroad", "agreed")
-    assert saving.kept_settlement(row) == found
-    assert (order.state, order.agreed) == ("cancelled", kept)
-    assert order.deposit_due == min(kept, 300)
-
-
-def test_what_is_handed_over_is_owed_in_full():
-    order = agreed_order("One", "Other")
-    Knife.objects.filter(pk=knife_of(order).pk).update(stage="delivered")
-    found = saving.settle(order, cut=True)
-    assert (found.handed_over, found.price, found.kept) == (500, 500, 750)
-
-
-def test_cancellation_taken_back_owes_again_what_was_owed():
-    order = agreed_order()
-    saving.cancel(order, "a slip", cut=False, by=None, at=moment())
-    services.correct_move(
-        knife_of(order), "forge", reason="it stands", by=None, at=moment()
-    )
-    order = Order.objects.get(pk=order.pk)
-    assert (order.state, order.agreed, order.deposit_due) == ("accepted", 1000, 300)
-    assert AgreedChange.objects.get().state == "refused"
-
-
-def test_enquiry_is_cancelled_without_any_sum():
-    order = ready_order()
-    assert saving.cancel(order, "no time", cut=False, by=None, at=moment()) is None
-    assert not AgreedChange.objects.exists()
-
-
-def test_missing_rate_is_named():
-    Rate.objects.filter(key="cancel_before").delete()
-    with pytest.raises(QuoteError) as told:
-        saving.cancel(agreed_order(), "gone", cut=False, by=None, at=moment())
-    assert told.value.field == "cancel_before"
-    assert Order.objects.get().state == "accepted"
-
-
-def test_new_rate_counts_from_its_day():
-    knife = knife_of(agreed_order())
-    tomorrow = timezone.localdate() + dt.timedelta(days=1)
-    Rate.objects.create(key="change_after", value=Decimal(9), valid_from=tomorrow)
-    assert Rate.objects.filter(key="change_after", valid_from=LONG_AGO).exists()
-    assert figure(knife, cut=True, length=0.183).percent == 50
-    assert wish(knife, cut=True).cut

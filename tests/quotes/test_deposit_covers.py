@@ -5,13 +5,18 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from django.utils import timezone
 
 from quotes.costing import cost, sunk_of
+from quotes.models import Paper, Quote, QuoteAnswer
 from quotes.money import Taxed, covering, deposit_of, from_net, tax_within
 from quotes.offer.sentences import option_sentences
+from quotes.pay.deposit import agree_deposit, covering_deposit
 from quotes.pricing import price_order
 from quotes.terms.offering import offered
-from shop.models import Rate, Shop
+from shop import services
+from shop.models import Order, Rate, Shop
+from shop.payments import DoubtfulError
 from tests.quotes.builders import job, rates
 from tests.quotes.orders import drafted, ready_order, ready_shop
 
@@ -86,6 +91,49 @@ def test_quote_asks_for_what_is_spent_before_a_bad_weld_can_show(priced):
     assert found.deposit == priced.lines.price.deposit
     assert found.deposit.tax + found.final.tax == found.sums.tax
     assert [flag for flag in found.flags if flag.field == "deposit"] == []
+
+
+def test_deposit_changed_after_the_yes_is_asked_about_below_what_is_spent(priced):
+    order, sunk = priced.order, sunk_of(priced.lines.spent)
+    _accept(order, "5000.00")
+    covers = covering_deposit(order, DAY)
+    # 5,000 holds 19 %: its net part has to be at least what is spent.
+    assert sunk <= covers * 100 / 119 + Decimal("0.005") < sunk + Decimal("0.02")
+    with pytest.raises(DoubtfulError) as told:
+        agree_to(order, covers - Decimal("0.01"))
+    assert f"{covers:,.2f}" in told.value.values["covers"]
+    assert Order.objects.get(pk=order.pk).deposit_due == 0
+    agree_to(order, covers - Decimal("0.01"), sure=True)
+    agree_to(order, covers)
+    assert Order.objects.get(pk=order.pk).deposit_due == covers
+
+
+def test_deposit_is_never_asked_to_be_above_the_agreed_total(priced):
+    _accept(priced.order, "20.00")
+    assert covering_deposit(priced.order, DAY) == 20
+    agree_to(priced.order, Decimal("20.00"))
+
+
+def _accept(order, total):
+    """A yes to a quote over a total with 19 % tax in it, without a paper."""
+    gross = Decimal(total)
+    tax = tax_within(gross, Decimal(19))
+    paper = Paper.objects.create(
+        sha256="0" * 64, media="html", kind="quote", order=order, revision=1,
+        made_at=timezone.now(),
+    )  # fmt: skip
+    quote = Quote.objects.create(
+        order=order, revision=1, issued_at=timezone.now(), valid_until=DAY, paper=paper,
+        currency="EUR", net=gross - tax, tax_rate=19, tax=tax, total=gross, deposit=0,
+        basis={},
+    )  # fmt: skip
+    QuoteAnswer.objects.create(quote=quote, accepted=True, at=timezone.now())
+    services.agree_on(order, total=gross, deposit=Decimal(0))
+
+
+def agree_to(order, deposit, **how):
+    how = {"sure": False, "seen": order.deposit_due, "day": DAY, **how}
+    agree_deposit(order, deposit, **how)
 
 
 def test_price_below_cost_is_asked_for_whole_at_most(priced):

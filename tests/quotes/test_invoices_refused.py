@@ -214,6 +214,44 @@ def test_advance_that_was_paid_back_is_cancelled_before_the_final_invoice():
     assert final(order).due == 790
 
 
+def test_refund_is_not_taken_for_the_payment_of_an_advance_invoice():
+    """Of the same amount on the same day, where that payment was taken back."""
+    order = accepted()
+    made = advance(order, "300")
+    Payment.objects.filter(pk=paid(order, "300").pk).update(back=True)
+    assert before_of(order).unpaid == ()
+    Payment.objects.filter(back=False).update(taken_back=timezone.now())
+    before = before_of(order)
+    assert (before.unpaid, before.unbilled) == ((made,), ())
+
+
+def test_final_invoice_with_a_refund_between_adds_up():
+    """Law: advances and payments, less what went back, and what is due are the whole.
+
+    By hand: 890 less 200 with an advance invoice, 400 without, 150 back: 440 due, of
+    the tax of 142.10 the 31.93 of the advance taken off.
+    """
+    order = accepted()
+    first = advance(order, "200")
+    paid(order, "400")
+    Payment.objects.filter(pk=paid(order, "150").pk).update(back=True)
+    last = final(order)
+    assert (last.gross, last.paid, last.due) == (890, 450, 440)
+    (taken,) = last.advances.all()
+    assert (taken.advance, taken.gross, taken.tax) == (first, 200, Decimal("31.93"))
+    assert last.due == payments.balance(Order.objects.get(pk=order.pk)) + 890
+    sums = invoice_terms(last)["BG-22"]
+    assert (sums["BT-113"], sums["BT-115"]) == ("450.00", "440.00")
+
+
+def test_order_that_was_overpaid_gets_the_rest_back():
+    order = accepted()
+    paid(order, "900")
+    Payment.objects.filter(pk=paid(order, "5").pk).update(back=True)
+    last = final(order)
+    assert (last.paid, last.due) == (895, -5)
+
+
 @pytest.mark.parametrize("which", ["month", "due"])
 def test_days_that_are_past_are_refused(which):
     order, shop = accepted(), Shop.current()

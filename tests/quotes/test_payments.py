@@ -9,7 +9,6 @@ from django.utils import timezone
 from quotes.pay.bought import bought_of
 from shop import payments, services
 from shop.models import Knife, Order, Payment, Shop, StageEvent
-from shop.owing import owing
 from shop.payments import DoubtfulError
 from shop.stages import StageError
 from tests.factories import OrderFactory
@@ -34,16 +33,27 @@ def test_parts_add_up_and_what_is_taken_back_no_longer_counts():
 
 
 def test_same_payment_twice_is_asked_about():
-    order, day = bought(), timezone.localdate()
-    Order.objects.update(created=timezone.now() - dt.timedelta(days=9))
-    order.refresh_from_db()
+    order, day = bought(), dt.date(2026, 3, 2)
     pay(order, "100.00", day=day, reference="A 1")
     with pytest.raises(DoubtfulError, match="entered already"):
         pay(order, "100.00", day=day, reference="A 1")
-    for other in ({"reference": "A 2"}, {"day": day - dt.timedelta(days=1)}):
+    for other in ({"reference": "A 2"}, {"day": dt.date(2026, 3, 3)}):
         pay(order, "100.00", **{"day": day, "reference": "A 1"} | other)
     pay(order, "100.00", day=day, reference="A 1", sure=True)
     assert payments.received(order) == Decimal("400.00")
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_day_before_the_order_is_asked_about(back):
+    order = bought()
+    asked = timezone.localdate(order.created)
+    pay(order, "100.00", day=asked)
+    early = asked - dt.timedelta(days=1)
+    with pytest.raises(DoubtfulError, match="was asked for") as told:
+        pay(order, "50.00", day=early, back=back)
+    assert told.value.values["day"] == early
+    assert Payment.objects.count() == 1
+    pay(order, "50.00", day=early, back=back, sure=True)
 
 
 def test_payment_taken_back_may_be_entered_again():
@@ -141,48 +151,6 @@ def test_paid_knife_and_one_nothing_was_agreed_for_go_out_without_a_reason():
         stand_at(knife, "sharpen")
         move(knife, "delivered")
     assert set(Order.objects.values_list("state", flat=True)) == {"delivered"}
-
-
-def test_orders_wait_for_the_deposit_then_for_the_balance():
-    order, long_ago = bought("1190.00", "357.00"), timezone.now() - dt.timedelta(days=9)
-    StageEvent.objects.update(at=long_ago)
-    (owed,) = owing()
-    told = (owed.what, owed.amount, owed.since)
-    assert told == ("deposit", Decimal("357.00"), timezone.localdate(long_ago))
-    pay(order, "357.00")
-    assert owing() == []  # the balance is not due before the knife is ready
-    knife = order.knives.get()
-    stand_at(knife, "handle")
-    move(knife, "sharpen")
-    (owed,) = owing()
-    assert (owed.what, owed.amount) == ("balance", Decimal("833.00"))
-    assert owed.since == timezone.localdate()
-    move(knife, "delivered", reason="on trust")
-    (owed,) = owing()
-    assert owed.amount == Decimal("833.00")
-    pay(order, "833.00")
-    assert owing() == []
-
-
-def test_orders_are_read_in_a_number_of_queries_that_does_not_grow(
-    django_assert_num_queries,
-):
-    for state in ("accepted", "delivered", "cancelled") * 2:
-        Order.objects.filter(pk=bought().pk).update(state=state)
-    with django_assert_num_queries(4):
-        assert len(owing()) == 6
-
-
-@pytest.mark.parametrize("state", ["delivered", "cancelled"])
-def test_order_that_is_over_owes_until_it_is_paid(state):
-    order = bought("1190.00", "357.00")
-    first = pay(order, "1000.00")
-    pay(order, "190.00")
-    Order.objects.filter(pk=order.pk).update(state=state)
-    assert owing() == []
-    payments.take_back(first, by=None, at=timezone.now())
-    (owed,) = owing()
-    assert (owed.what, owed.amount) == ("balance", Decimal("1000.00"))
 
 
 # --- paid back --------------------------------------------------------------------

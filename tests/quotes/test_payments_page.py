@@ -112,6 +112,17 @@ def test_same_payment_twice_needs_a_tick_for_that_very_payment(owner_client):
     assert Payment.objects.count() == 2
 
 
+def test_all_that_looks_like_a_slip_is_said_at_once(owner_client):
+    order = bought("1190.00", "357.00")
+    page = enter(owner_client, order, "1191", day="2018-03-02")
+    said = errors_on(page, "sure")
+    assert "2 March 2018 is before order" in said
+    assert "more than is still open" in said
+    assert not Payment.objects.exists()
+    again = ticked(owner_client, order, page, amount="1191", day="2018-03-02")
+    assert again.status_code == 302
+
+
 def test_form_sent_twice_enters_once(owner_client):
     order = bought()
     key = key_on(owner_client.get(address("payments", order)))
@@ -158,12 +169,30 @@ def test_deposit_above_the_total_is_refused(owner_client, deposit):
     assert Order.objects.get().deposit_due == Decimal("357.00")
 
 
+def change_deposit(client, order, deposit, **more):
+    seen = client.get(address("payments", order)).context["deposit"]["seen"]
+    return send(client, order, deposit=deposit, seen=seen.value(), **more)
+
+
 def test_another_deposit_may_be_agreed_on(owner_client):
     order = bought("1190.00", "357.00")
     seen = owner_client.get(address("payments", order)).context["deposit"]["seen"]
-    for deposit, left in (("0", "0"), ("500", "0")):
+    for deposit in ("500", "600"):  # the second is stale
         send(owner_client, order, deposit=deposit, seen=seen.value())
-        assert Order.objects.get().deposit_due == Decimal(left)  # the second is stale
+        assert Order.objects.get().deposit_due == 500
+
+
+def test_smaller_deposit_than_the_quotes_needs_a_tick_for_that_very_one(owner_client):
+    """Where what the knives take cannot be reckoned the quote's deposit is the rule."""
+    order = bought("1190.00", "357.00")
+    page = change_deposit(owner_client, order, "0")
+    assert "a deposit of €357.00" in str(page.context["deposit"]["sure"].errors)
+    assert Order.objects.get().deposit_due == 357
+    asked = page.context["deposit"].mark
+    other = change_deposit(owner_client, order, "100", sure="on", asked=asked)
+    assert other.context["deposit"]["sure"].errors
+    change_deposit(owner_client, order, "0", sure="on", asked=asked)
+    assert Order.objects.get().deposit_due == 0
 
 
 # --- asking -----------------------------------------------------------------------

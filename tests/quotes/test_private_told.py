@@ -5,8 +5,9 @@ import logging
 import socket
 
 import pytest
-from django.core import mail
+from django.core import mail, signals
 from django.core.wsgi import get_wsgi_application
+from django.db import close_old_connections
 from django.utils.log import AdminEmailHandler
 from django.views.debug import ExceptionReporter
 from gunicorn.config import Config
@@ -84,7 +85,16 @@ def test_token_stays_in_the_address_that_leads_on_to_https(order, settings):
 
 @pytest.fixture
 def served(monkeypatch):
-    """The settings of gunicorn as the start command gives them."""
+    """The settings of gunicorn as the start command gives them.
+
+    A request of a server would close the connection this test has its rows in.
+    """
+    signals.request_started.disconnect(close_old_connections)
+    yield config_of(monkeypatch)
+    signals.request_started.connect(close_old_connections)
+
+
+def config_of(monkeypatch):
     started = []
     monkeypatch.setattr(
         opening.os, "execv", lambda _name, all_of: started.append(all_of)

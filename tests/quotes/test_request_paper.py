@@ -1,5 +1,6 @@
 """Requests for payment on paper: what they say, and the code read back off the page."""
 
+import datetime as dt
 import io
 import shutil
 import subprocess
@@ -13,13 +14,16 @@ from pypdf import PdfReader
 
 from billets.messages import sentence
 from quotes import pdf
+from quotes.changes_after import saving
 from quotes.errors import QuoteError
 from quotes.models import Paper
 from quotes.pay.code import Transfer, no_code, transfer_code, transfer_to
 from quotes.pay.documents import keep_request, print_request, request_html
 from quotes.pay.request import balance_text, request_paper
+from shop import services
 from shop.models import Order, Shop
-from tests.quotes.paying import IBAN, account, bought, pay
+from tests.quotes.orders import ready_shop as lay_in
+from tests.quotes.paying import IBAN, account, bought, pay, stand_at
 
 pytestmark = pytest.mark.django_db
 
@@ -171,6 +175,53 @@ def test_part_of_a_deposit_is_asked_for_as_far_as_it_is_open():
     pay(order, "57.00")
     with pytest.raises(QuoteError, match="nothing to ask for"):
         paper_of(order)
+
+
+@pytest.mark.parametrize("knives", [1, 2])
+def test_balance_says_when_it_is_due_and_that_it_was_handed_over(knives):
+    account()
+    order = bought("1190.00", "357.00", knives=knives)
+    before = " ".join(paper_of(order, "balance").sentences)
+    assert "before the knife is handed over" in before
+    for knife in order.knives.all():
+        stand_at(knife, "sharpen")
+        services.move_knife(
+            knife, "delivered", gate_passed=True, by=None, reason="on trust",
+            at=dt.datetime(2026, 3, 2, 12, tzinfo=dt.UTC),
+        )  # fmt: skip
+    after = " ".join(paper_of(order, "balance").sentences)
+    assert "before" not in after
+    assert "handed over on 2 March 2026, so it is due now" in after
+
+
+@pytest.mark.parametrize("handed", [0, 1])
+def test_balance_of_a_cancelled_order_says_what_it_is_for(handed):
+    """50 % of 1,190 is kept after the steel is cut: common practice, no source."""
+    account()
+    lay_in()
+    order = bought("1190.00", "357.00", knives=2)
+    pay(order, "357.00")
+    if handed:
+        stand_at(order.knives.first(), "delivered")
+    saving.cancel(order, "moved", cut=True, by=None, at=timezone.now())
+    order = Order.objects.get(pk=order.pk)
+    paper = paper_of(order, "balance")
+    kept = {0: "€595.00", 1: "€892.50"}[handed]
+    said = " ".join(paper.sentences)
+    assert f"{kept} " in said
+    assert ("Your order was cancelled on" in said) == (not handed)
+    assert ("With what was handed over" in said) == bool(handed)
+    rows = {one.label: one.amount for one in paper.rows}
+    first = (
+        "Kept of what was cancelled",
+        "Handed over, and kept of what was cancelled",
+    )
+    assert rows[first[handed]] == kept
+    assert rows["To pay now"] == {0: "€238.00", 1: "€535.50"}[handed]
+    assert any("Tax in" in label for label in rows) == bool(handed)
+    assert "The invoice comes apart." in paper.notes[0] or not handed
+    with pytest.raises(QuoteError, match="order is over"):
+        paper_of(order, "deposit")
 
 
 def test_untaxed_shop_says_why_and_shows_no_tax():
