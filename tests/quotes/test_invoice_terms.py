@@ -12,13 +12,15 @@ from decimal import Decimal
 import numpy as np
 import pytest
 
+from quotes.changes_after import saving
 from quotes.invoices.billing import billing_of
 from quotes.invoices.by_terms import invoice_terms
+from quotes.invoices.drafts import final_draft
 from quotes.models import Invoice
 from quotes.offer.frozen import OfferOption
 from quotes.sums import Amount, sums
-from shop import payments, services
-from shop.models import Knife, Order, Payment, Shop
+from shop import payments
+from shop.models import Knife, Order, Payment, Shop, TaxSetting
 from shop.services import agree_on
 from tests.quotes.invoicing import (
     accepted,
@@ -29,6 +31,7 @@ from tests.quotes.invoicing import (
     ready_shop,
     today,
 )
+from tests.quotes.orders import ready_shop as lay_in
 from tests.quotes.test_billed_as_agreed import changed
 from tests.quotes.test_sums_random import WHOLE, half_up
 
@@ -95,12 +98,6 @@ def check_rules(terms, most=1):
         exact = half_up(abs(base) * rate, WHOLE) * (1 if base >= 0 else -1)
         assert abs(cents(one["BT-117"]) - exact) <= most  # BR-CO-17
     return totals
-
-
-def rest_of_tax(terms, advances):
-    """What a final invoice still asks of tax: its own less that of the advances."""
-    own = cents(terms["BG-22"]["BT-110"])
-    return own - sum(cents(one["BG-22"]["BT-110"]) for one in advances)
 
 
 # --- random orders ------------------------------------------------------------------
@@ -180,6 +177,7 @@ def test_invoices_of_random_orders_add_up_and_owe_every_cent_of_tax_once():
     seen = defaultdict(int)
     for _place in range(COUNT):
         order, given_up = random_order(draw)
+        printed = final_draft(order, Shop.current(), today(), None, today=today())
         last = final(order)
         terms = invoice_terms(last)
         advances = [
@@ -190,7 +188,7 @@ def test_invoices_of_random_orders_add_up_and_owe_every_cent_of_tax_once():
         totals = check_rules(terms, most=0 if mode == "net" else 1)
         for one in advances:
             check_rules(one, most=1)
-        check_once(order, terms, advances)
+        check_once(order, terms, advances, printed.rest)
         if not given_up:
             assert totals["BT-112"] == cents(order.agreed)
             assert totals["BT-115"] == cents(payments.balance(order))
@@ -205,8 +203,8 @@ def test_invoices_of_random_orders_add_up_and_owe_every_cent_of_tax_once():
     ))  # fmt: skip
 
 
-def check_once(order, terms, advances):
-    """Law: the tax of the advances and of what is left is the tax of the whole.
+def check_once(order, terms, advances, rest):
+    """Law: the tax of the advances and of the printed rest is the tax of the whole.
 
     Each advance is taken off with the net and the tax it was issued with, once.
     """
@@ -217,10 +215,10 @@ def check_once(order, terms, advances):
         for one in advances
     ]
     assert taken == issued
-    left = rest_of_tax(terms, advances)
-    assert sum(tax for _net, tax, _gross in issued) + left == sum(
-        cents(one["BT-117"]) for one in terms["BG-23"]
-    )
+    whole = [cents(terms["BG-22"][name]) for name in ("BT-109", "BT-110", "BT-112")]
+    left = [cents(one) for one in (rest.net, rest.tax, rest.gross)]
+    advanced = [sum(column) for column in zip(*issued, strict=True)] or [0, 0, 0]
+    assert [one + more for one, more in zip(advanced, left, strict=True)] == whole
     assert [one["BT-25"] for one in terms.get("BG-3", ())] == [
         one["BT-1"] for one in advances
     ]
@@ -239,19 +237,84 @@ def check_taken_back(last, totals):
 
 def test_order_cancelled_in_part_bills_what_is_kept_with_its_tax():
     """500.00 handed over and half of 300.00 kept: 650.00, with 19/119 of tax in it."""
-    from quotes.changes_after import saving
-    from tests.quotes.orders import ready_shop as lay_in
-
     lay_in()
     order = accepted(("knife", "500.00", 19), ("knife", "300.00", 19))
-    Order.objects.filter(pk=order.pk).update(agreed=800, deposit_due=0)
+    agree_on(order, total=Decimal(800), deposit=Decimal(0))
     order.knives.update(stage="forge")
     before = advance(order, "119.00")
     Knife.objects.filter(pk=order.knives.first().pk).update(stage="delivered")
     order = Order.objects.select_related("customer").get(pk=order.pk)
     saving.cancel(order, "gone", cut=True, by=None, at=before.at)
-    terms = invoice_terms(final(order))
-    totals = check_rules(terms)
-    assert totals["BT-112"] == 65_000
+    printed = final_draft(order, Shop.current(), today(), None, today=today())
+    totals = check_rules(invoice_terms(final(order)))
+    assert (totals["BT-112"], totals["BT-113"]) == (65_000, 11_900)
     assert totals["BT-110"] == half_up(65_000 * 19, 119)
-    assert rest_of_tax(terms, [invoice_terms(before)]) == half_up(65_000 * 19, 119) - 1900
+    assert cents(printed.rest.tax) == half_up(65_000 * 19, 119) - 1_900
+
+
+# --- what has to be there -----------------------------------------------------------
+
+CORE = (
+    "BT-1", "BT-2", "BT-3", "BT-5", "BG-2/BT-24",
+    "BG-4/BT-27", "BG-4/BT-30", "BG-4/BT-31", "BG-4/BT-32", "BG-4/BG-5/BT-35",
+    "BG-4/BG-5/BT-40", "BG-7/BT-44", "BG-7/BG-8/BT-50", "BG-7/BG-8/BT-55",
+    "BG-13/BT-72", "BG-16/BT-81", "BG-16/BG-17/BT-84",
+    "BG-25/BT-126", "BG-25/BT-129", "BG-25/BT-130", "BG-25/BT-131",
+    "BG-25/BG-29/BT-146", "BG-25/BG-30/BT-151", "BG-25/BG-30/BT-152",
+    "BG-25/BG-31/BT-153", "BG-23/BT-116", "BG-23/BT-117", "BG-23/BT-118",
+    "BG-23/BT-119",
+    *(f"BG-22/{one}" for one in (
+        "BT-106", "BT-107", "BT-108", "BT-109", "BT-110", "BT-112", "BT-113", "BT-115"
+    )),
+)  # fmt: skip
+"""The terms no invoice between businesses may lack (EN 16931-1, quoted from memory):
+number, date, type, currency, rules, parties, delivery, payment, lines, tax, totals."""
+
+
+def missing(terms, wanted=CORE):
+    return [path for path in wanted if not _there(terms, path.split("/"))]
+
+
+def _there(terms, path):
+    if isinstance(terms, list):
+        return bool(terms) and all(_there(one, path) for one in terms)
+    return not path or (path[0] in terms and _there(terms[path[0]], path[1:]))
+
+
+def test_every_core_term_is_kept():
+    order = accepted(
+        ("knife", "890.00", 19), ("charge", "10.00", 7), address="Quay 9\nBergen",
+        country="NO", business=True, vat_number="NO995525828MVA",
+    )  # fmt: skip
+    before, last = invoice_terms(advance(order, "119.00")), final(order)
+    kept = invoice_terms(last)
+    assert missing(kept) == []
+    assert kept["BT-20"] or kept["BT-9"]
+    # An advance was paid and not supplied: no day of supply, but one of receipt.
+    unpaid = {"BG-13/BT-72", "BG-16/BT-81", "BG-16/BG-17/BT-84"}
+    assert missing(before, [one for one in CORE if one not in unpaid]) == []
+    assert before["BT-7"] == str(today())
+    of_old = {"BG-13/BT-72"} | unpaid  # nothing is to be paid of what is taken back
+    assert set(missing(invoice_terms(cancelled(last)))) <= of_old
+    types = (before["BT-3"], kept["BT-3"])
+    assert types == ("386", "380")  # UNTDID 1001: prepayment, commercial invoice
+    assert kept["BG-2"]["BT-24"] == "urn:cen.eu:en16931:2017"
+
+
+def test_list_of_core_terms_would_miss_one_that_is_not_there():
+    kept = invoice_terms(final(accepted(country="DE")))
+    assert missing(kept) == []
+    del kept["BG-25"][0]["BG-30"]["BT-151"]
+    assert missing(kept) == ["BG-25/BG-30/BT-151"]
+
+
+@pytest.mark.parametrize(("regime", "category"), [("small", "E"), ("export", "G")])
+def test_untaxed_invoice_keeps_its_reason_and_the_core(regime, category):
+    TaxSetting.objects.update(regime=regime, rate=0)
+    order = accepted(("knife", "500.00", 0), regime=regime, country="CH")
+    kept = invoice_terms(final(order))
+    assert missing(kept) == []
+    (tax,) = kept["BG-23"]
+    assert (tax["BT-118"], tax["BT-117"]) == (category, "0.00")
+    assert tax["BT-120"]
+    check_rules(kept, most=0)
