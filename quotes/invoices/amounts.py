@@ -276,6 +276,6 @@ def opposite(bill: Bill) -> Bill:
         lines=tuple(
             replace(one, net=-one.net, quantity=-one.quantity) for one in bill.lines
         ),
-        taxes=tuple(replace(one, base=-one.base, tax=one.tax) for one in bill.taxes),
+        taxes=tuple(replace(one, base=-one.base, tax=-one.tax) for one in bill.taxes),
         paid=-bill.paid,
     )

@@ -40,8 +40,8 @@ class InvoicePaper:
         What is billed, what it adds up to, advances, and what is to pay.
     notes : list of str
         Why there is no tax, delivery, payment.
-    taxed : bool
-        Whether tax is shown.
+    taxed, counted : bool
+        Whether tax is shown, and whether anything is counted in pieces.
     """
 
     language: str
@@ -60,6 +60,12 @@ class InvoicePaper:
     due: tuple[PriceRow, ...]
     notes: list[str]
     taxed: bool
+    counted: bool
+
+    @property
+    def beside(self) -> int:
+        """How many columns stand beside the place of a line."""
+        return 2 + self.taxed + self.counted
 
 
 def invoice_paper(draft: Draft, number: str, size: str) -> InvoicePaper:
@@ -67,6 +73,7 @@ def invoice_paper(draft: Draft, number: str, size: str) -> InvoicePaper:
     language = draft.buyer["language"]
     with translation.override(language):
         seller, buyer = countries_between(_place(draft.seller), _place(draft.buyer))
+        lines = words.line_rows(draft)
         return InvoicePaper(
             language=language,
             size=size,
@@ -78,12 +85,13 @@ def invoice_paper(draft: Draft, number: str, size: str) -> InvoicePaper:
             buyer_country=buyer,
             seller_numbers=words.numbers_of(draft.seller),
             buyer_numbers=words.numbers_of(draft.buyer),
-            lines=words.line_rows(draft),
+            lines=lines,
             sums=words.sum_rows(draft),
             taken=words.taken_rows(draft),
             due=words.due_rows(draft),
             notes=words.notes(draft),
             taxed=words.taxed(draft.bill),
+            counted=any(one.quantity for one in lines),
         )
 
 

@@ -142,7 +142,9 @@ def advance_draft(
         whole = billing.bill_on(payment.received_on)
         bill = advance_bill(
             whole, before.rates, payment.amount,
-            label=translate("Advance on order {number}").format(number=order.number),
+            label=translate(_("Advance on order {number}")).format(
+                number=order.number
+            ),
             currency=billing.currency,
         )  # fmt: skip
         return Draft(
@@ -157,7 +159,7 @@ def advance_draft(
 
 def _expected(month: dt.date) -> str:
     said = format_date(month, "MMMM yyyy", locale=locale_of(spoken()))
-    return translate("Delivery is expected in {month}.").format(month=said)
+    return translate(_("Delivery is expected in {month}.")).format(month=said)
 
 
 def final_draft(
@@ -213,7 +215,7 @@ def cancel_draft(invoice: Invoice, shop: Shop, reason: str, *, today: dt.date) -
     check_cancellable(invoice, before_of(order), gone=gone)
     kept = kept_bill(invoice)
     with translation.override(invoice.buyer["language"]):
-        said = translate("Reason: {reason}").format(reason=reason)
+        said = translate(_("Reason: {reason}")).format(reason=reason)
     return Draft(
         kind="cancel", order=order, quote=invoice.quote, issued_on=today,
         supplied_on=invoice.supplied_on or invoice.issued_on,

@@ -108,6 +108,29 @@ def check_cancellable(invoice: Invoice, before: Before, *, gone: bool) -> None:
         )  # fmt: skip
 
 
+def check_offered(
+    act: str, chosen: str, order: Order, invoices: Iterable[Invoice], before: Before
+) -> None:
+    """Refuse what the page does not offer any more, since it was done meanwhile.
+
+    ``act`` is what was asked for, of the invoice ``chosen`` where it is cancelling.
+    """
+    rows = list(invoices)
+    if act in ("advance", "final"):
+        check_open(before)
+    if act == "advance":
+        check_at_work(order)
+        if not before.unbilled:
+            raise QuoteError(
+                _("Every payment of this order has its advance invoice already."),
+                field="payment",
+            )
+    for one in rows:
+        if act == "cancel" and str(one.pk) == chosen:
+            gone = any(other.cancels_id == one.pk for other in rows)
+            check_cancellable(one, before, gone=gone)
+
+
 def cancellable(invoices: Iterable[Invoice], before: Before) -> list[Invoice]:
     """Return those of all the invoices of an order that can be cancelled now."""
     rows, found = list(invoices), []

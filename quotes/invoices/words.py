@@ -14,7 +14,8 @@ from quotes.invoices.amounts import Bill, BillLine, RateSum
 from quotes.invoices.drafts import Draft
 from quotes.money import Taxed
 from quotes.offer.price_table import PriceRow
-from quotes.wording import long_day, money_text, number_text, percent_text
+from quotes.rates import REGIMES
+from quotes.wording import MINUS, long_day, money_text, number_text, percent_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +89,8 @@ def line_rows(draft: Draft) -> tuple[LineRow, ...]:
 
 def _line(place: int, one: BillLine, draft: Draft) -> LineRow:
     counted = one.kind == "line" and draft.kind != "advance"
-    pieces = _("{count} pc.").format(count=number_text(one.quantity.normalize() + 0))
+    count = number_text(one.quantity.normalize() + 0).replace("-", MINUS)
+    pieces = _("{count} pc.").format(count=count)
     return LineRow(
         place=str(place),
         label=one.label,
@@ -184,7 +186,7 @@ def notes(draft: Draft) -> list[str]:
         said.append(paid.format(day=long_day(draft.supplied_on)))
     if draft.kind == "final":
         said += _payment(draft)
-    if draft.regime == "export":
+    if draft.regime == "export" and draft.reason != _(REGIMES["export"].note):
         said.append(_("Whoever buys pays duties and charges of import."))
     return [one for one in said if one]
 

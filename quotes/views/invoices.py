@@ -36,7 +36,7 @@ from quotes.invoices.drafts import (
     final_draft,
 )
 from quotes.invoices.particulars import lacking
-from quotes.invoices.refusals import cancellable
+from quotes.invoices.refusals import cancellable, check_offered
 from quotes.invoices.services import NumberTaken, issue_invoice, next_number
 from quotes.invoices.words import refusal_words
 from quotes.models import Invoice
@@ -79,8 +79,9 @@ def invoices_page(request: HttpRequest, number: str) -> HttpResponse:
     desk = _desk(request, order)
     written = _forms(request, desk)
     form = written.get(request.POST.get("act", ""))
-    if form is None:
-        return _page(request, desk, written)
+    refusal = _not_offered(request, desk)
+    if form is None or refusal:
+        return _page(request, desk, written, refusal=refusal)
     paper = None
     if form.is_valid():
         try:
@@ -160,6 +161,18 @@ def _forms(request: HttpRequest, desk: Desk) -> Forms:
         )
         for key, (form, more) in found.items()
     }
+
+
+def _not_offered(request: HttpRequest, desk: Desk) -> str:
+    """Return why what was asked for is not offered any more; empty if it is."""
+    if request.method != "POST" or desk.billing is None:
+        return ""
+    act, chosen = request.POST.get("act", ""), request.POST.get("invoice", "")
+    try:
+        check_offered(act, chosen, desk.order, desk.invoices, desk.before)
+    except QuoteError as error:
+        return _refusal(request, error, desk.order)
+    return ""
 
 
 def _of_advance(desk: Desk) -> dict[str, Any]:
@@ -247,6 +260,7 @@ def _printed(
 def _page(
     request: HttpRequest, desk: Desk, written: Forms, *,
     form: forms.InvoiceForm | None = None, paper: InvoicePaper | None = None,
+    refusal: str = "",
 ) -> HttpResponse:  # fmt: skip
     looked, act = paper.draft if paper else None, request.POST.get("act", "")
     context = {
@@ -255,6 +269,7 @@ def _page(
         # What is looked at stands alone, with the word to issue it.
         "forms": {act: form} if paper else written,
         "form": form,
+        "refusal": refusal or desk.refusal,
         "act": act,
         "form_key": key_of(request),
         "paper": paper,

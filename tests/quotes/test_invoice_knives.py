@@ -62,7 +62,7 @@ def test_final_invoice_says_the_option_and_the_change_that_were_agreed(
         assert gone not in knife.detail
     assert "163" in quoted(order).detail
     assert len(changed) == 2
-    page = invoice_html(invoice_paper(draft, "2026-0001", "a4"))
+    page = invoice_html(invoice_paper(draft, "2026-0001", "A4"))
     assert "171" in page
     assert "163" not in page
 
