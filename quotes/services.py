@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -219,6 +219,19 @@ def changed_since(quote: Quote) -> bool:
         told = {name: None if value == "" else value  # a knife without a ferrule
                 for name, value in chosen.values.items()}  # fmt: skip
         kept[chosen.serial] = {**own, "spec": {**own["spec"], **told}}
+    return _differs(kept, now)
+
+
+def is_as_quoted(kept: Iterable[Mapping[str, Any]], knives: Iterable[Knife]) -> bool:
+    """Say whether knives are as an open quote has them; so is one that kept none."""
+    then = {one["serial"]: one for one in kept}
+    now = {knife.serial: knife_basis(knife) for knife in knives}
+    return not (then and _differs(then, now))
+
+
+def _differs(
+    kept: Mapping[str, Mapping[str, Any]], now: Mapping[str, Mapping[str, Any]]
+) -> bool:
     return kept.keys() != now.keys() or any(
         kept[serial][key] != value
         for serial, one in now.items()

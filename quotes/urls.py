@@ -24,6 +24,7 @@ from quotes.views import (
     price,
     privacy,
     private,
+    private_changes,
     private_photos,
     proposals,
     quotes,
@@ -108,6 +109,7 @@ urlpatterns = [
     ),
     path("q/view/", private.private_view, name="private-view"),
     path("q/answer/", private.private_answer, name="private-answer"),
+    path("q/change/", private_changes.private_change, name="private-change"),
     path("q/ask/", private.private_ask, name="private-ask"),
     path(
         "q/paper/<slug:kind>/<int:revision>/",

@@ -27,7 +27,7 @@ PRIVATE, OPENED = "/q/", "/q/open/"
 """Where the customers' private pages are, and what is left of a link's address."""
 
 PRIVATE_PAGES = re.compile(
-    r"/q/(view|answer|ask|paper/[a-z]+/[0-9]+|photo/[\w-]{22}/(small|large))/?",
+    r"/q/(view|answer|change|ask|paper/[a-z]+/[0-9]+|photo/[\w-]{22}/(small|large))/?",
     re.ASCII,
 )
 """The private pages themselves; whatever else is below ``PRIVATE`` holds a token."""
@@ -44,7 +44,7 @@ def security_headers(get_response: Handler) -> Handler:
     """Put the security headers on every answer, errors and files included."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        private = request.path_info.startswith(PRIVATE)
+        private = request.path_info.lower().startswith(PRIVATE)
         by_token = private and _hide_token(request)
         response = get_response(request)
         for name, value in (HEADERS | PRIVATE_HEADERS if private else HEADERS).items():
@@ -67,7 +67,7 @@ def _hide_token(request: HttpRequest) -> bool:
         return False
     if settings.SECURE_SSL_REDIRECT and not request.is_secure():
         return True
-    token = request.path_info.removeprefix(PRIVATE).removesuffix("/")
+    token = request.path_info[len(PRIVATE) :].removesuffix("/")
     request.private_token = token  # type: ignore[attr-defined]  # for quotes.views
     request.path = request.META.get("SCRIPT_NAME", "") + OPENED
     request.path_info = OPENED

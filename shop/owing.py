@@ -1,4 +1,4 @@
-"""Who owes the shop money: deposits and balances that are waited for, longest first."""
+"""Money that is waited for: deposits and balances, and what goes back to customers."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from django.db.models import (
     Case,
@@ -13,6 +14,7 @@ from django.db.models import (
     F,
     FloatField,
     Q,
+    QuerySet,
     Sum,
     Value,
     When,
@@ -27,6 +29,7 @@ from shop.payments import (
     What,
     balance,
     deposit_missing,
+    goes_back,
     ready,
 )
 
@@ -39,7 +42,7 @@ class Owed:
     """Money an order waits for: which, and since when."""
 
     order: Order
-    what: What
+    what: What | Literal["back"]
     amount: Decimal
     since: dt.date
 
@@ -54,6 +57,27 @@ def owing() -> list[Owed]:
     return sorted((one for one in found if one), key=lambda one: one.since)
 
 
+def going_back() -> list[Owed]:
+    """Return what customers paid above what is agreed, longest first.
+
+    It is owed to them from the day of the last payment or of the last change.
+    """
+    more = _with_paid().filter(Q(paid__gt=_agreed(HALF_A_COIN)))
+    orders = Order.objects.filter(pk__in=more.values("pk"))
+    found = [
+        _open(order, "back", goes_back(order), _last_day(order))
+        for order in _read(orders).prefetch_related("changes")
+    ]
+    return sorted((one for one in found if one), key=lambda one: one.since)
+
+
+def _last_day(order: Order) -> dt.date:
+    paid = [one.received_on for one in order.payments.all() if one.taken_back is None]
+    said = [one.answered_at for one in order.changes.all() if one.answered_at]
+    asked = timezone.localdate(order.created)
+    return max([*paid, *map(timezone.localdate, said)], default=asked)
+
+
 def _candidates() -> Iterable[Order]:
     """Return orders that may owe something: at work, or over and not paid.
 
@@ -61,23 +85,30 @@ def _candidates() -> Iterable[Order]:
     are paid. It may add decimals up as floats, so that what is left is added up anew.
     """
     working = Order.objects.filter(state="accepted")
-    over = Order.objects.filter(state__in=OVER).alias(paid=_paid())
-    covers = ExpressionWrapper(F("agreed") - Value(HALF_A_COIN), FloatField())
-    unpaid = over.filter(Q(paid=None) | Q(paid__lt=covers), agreed__gt=0)
+    over = _with_paid().filter(state__in=OVER)
+    less = Q(paid=None) | Q(paid__lt=_agreed(-HALF_A_COIN))
+    unpaid = over.filter(less, agreed__gt=0)
     known = working.exclude(agreed=None) | Order.objects.filter(
         pk__in=unpaid.values("pk")
     )
-    return known.select_related("customer").prefetch_related(
-        "payments", "knives__events"
-    )
+    return _read(known).prefetch_related("knives__events")
 
 
-def _paid() -> Sum:
+def _read(orders: QuerySet[Order]) -> QuerySet[Order]:
+    return orders.select_related("customer").prefetch_related("payments")
+
+
+def _agreed(more: float) -> ExpressionWrapper:
+    return ExpressionWrapper(F("agreed") + Value(more), FloatField())
+
+
+def _with_paid() -> QuerySet[Order]:
     signed = Case(
         When(payments__back=True, then=-F("payments__amount")),
         default=F("payments__amount"),
     )
-    return Sum(signed, filter=Q(payments__taken_back=None))
+    paid = Sum(signed, filter=Q(payments__taken_back=None))
+    return Order.objects.alias(paid=paid)
 
 
 def _owed(order: Order) -> Owed | None:
@@ -93,7 +124,9 @@ def _owed(order: Order) -> Owed | None:
     return _open(order, "deposit", deposit_missing(order), since)
 
 
-def _open(order: Order, what: What, amount: Decimal, since: dt.date) -> Owed | None:
+def _open(
+    order: Order, what: What | Literal["back"], amount: Decimal, since: dt.date
+) -> Owed | None:
     if amount <= 0:
         return None
     return Owed(order=order, what=what, amount=amount, since=since)

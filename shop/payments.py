@@ -87,6 +87,11 @@ def balance(order: Order) -> Decimal:
     return (order.agreed or ZERO) - received(order)
 
 
+def goes_back(order: Order) -> Decimal:
+    """Return what was received above what is agreed: it is the customer's."""
+    return max(-balance(order), ZERO)
+
+
 def deposit_missing(order: Order) -> Decimal:
     """Return what is still open of the deposit; nothing where none was agreed."""
     return max((order.deposit_due or ZERO) - received(order), ZERO)
@@ -144,13 +149,14 @@ def _hold(order: Order) -> None:
     """Read again what an order owes, and make whoever else enters money for it wait."""
     now = Order.objects.select_for_update().get(pk=order.pk)
     order.agreed, order.deposit_due = now.agreed, now.deposit_due
+    order.state = now.state
 
 
 def _check(order: Order, one: Received, *, today: dt.date) -> None:
     if order.agreed is None:
         raise StageError(
             _("Nothing is agreed for order {number} yet: write down the customer's "
-              "yes to a quote first."),
+              "yes to a quote first, or agree on a sum on its page of payments."),
             number=order.number,
         )  # fmt: skip
     if not one.amount.is_finite() or one.amount <= 0:
@@ -255,11 +261,18 @@ def check_no_final(order: Order) -> None:
 
 @transaction.atomic
 def change_deposit(order: Order, deposit: Decimal, *, seen: Decimal | None) -> None:
-    """Agree on another deposit than the quote's; StageError if it is above the total.
+    """Agree on another deposit than the quote's.
 
-    ``seen`` is the deposit whoever changes it was looking at.
+    StageError if it is above the total, or the order is over. ``seen`` is the deposit
+    whoever changes it was looking at.
     """
     _hold(order)
+    if order.state in OVER:
+        raise StageError(
+            _("Order {number} is over: no deposit of it is waited for any more."),
+            field="deposit",
+            number=order.number,
+        )
     if order.deposit_due != seen:
         raise StageError(
             _("Someone else has just changed this deposit; look at it again."),
@@ -274,7 +287,7 @@ def check_deposit(total: Decimal | None, deposit: Decimal) -> None:
     """Refuse a deposit that is below nothing, or more than all there is to pay."""
     if deposit < 0 or deposit > (total or ZERO):
         raise StageError(
-            _("A deposit lies between nothing and the agreed total: make it smaller."),
+            _("A deposit lies between nothing and the agreed total."),
             field="deposit",
         )
 

@@ -119,11 +119,6 @@ def shown_to_customer(order: Order) -> QuerySet[Photo]:
     return known.select_related("knife").order_by("-pk")
 
 
-def shown_of(order: Order) -> list[Photo]:
-    """Return the photos an order's customer may see, newest first."""
-    return list(shown_to_customer(order))
-
-
 def read_large(photo: Photo) -> bytes:
     """Return the large picture; DamagedFileError if it is not there any more."""
     return _read(photo, photo.sha256)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
@@ -16,11 +17,16 @@ from billets.models import Plan, PlanTarget
 from billets.physics.errors import _
 from billets.physics.knife import KnifeResult, weigh_knife
 from billets.physics.knife_spec import KnifeSpec, spec_fittings
-from shop import payments, serials, stages
+from shop import again, payments, serials, stages
 from shop.models import Customer, Knife, Order, Shop, StageEvent, folded
+from shop.settled import cancellation
 from shop.stages import StageError
 
 Values = Mapping[str, Any]
+
+
+STAYS_FREE = frozenset({"name", "note", "typed", "forging", "allowance"})
+"""Columns of a knife that are the bench's own: no quote binds them."""
 
 
 class StaleError(ValueError):
@@ -137,6 +143,8 @@ def _next_number(at: dt.datetime) -> str:
 def hold_shop() -> None:
     """Make whoever else wants a number or changes a rate wait for this transaction.
 
+    Who needs an order too holds the shop first: taken the other way round by one of
+    two, each would wait for the other.
     SQLite has one writer anyway; on PostgreSQL two could read the same last number.
     """
     Shop.objects.get_or_create(pk=1)
@@ -180,6 +188,23 @@ def agree_on(order: Order, *, total: Decimal, deposit: Decimal) -> None:
     order.agreed, order.deposit_due = total, deposit
 
 
+@transaction.atomic
+def agree_late(order: Order, total: Decimal) -> None:
+    """Agree on the sum of an order whose yes is older than payments kept here.
+
+    No deposit of it is waited for. StageError if a sum is agreed on already.
+    """
+    hold_order(order)
+    order.refresh_from_db(fields=["agreed"])
+    if order.agreed is not None:
+        raise StageError(
+            _("Someone else has just agreed on a sum for order {number}; look at it "
+              "again."),
+            field="total", number=order.number,
+        )  # fmt: skip
+    agree_on(order, total=total, deposit=Decimal(0))
+
+
 def change_state(order: Order, to: str) -> None:
     """Move an order to another state; StageError if it cannot go there."""
     stages.check_state(order.state, to)
@@ -197,15 +222,25 @@ def change_state(order: Order, to: str) -> None:
 
 @transaction.atomic
 def add_knife(
-    order: Order, values: Values, *, by: User | None, at: dt.datetime
+    order: Order,
+    values: Values,
+    *,
+    by: User | None,
+    at: dt.datetime,
+    replaces: Knife | None = None,
 ) -> Knife:
-    """Add a knife to an order; PlanError if it cannot be made as specified."""
+    """Add a knife to an order; PlanError if it cannot be made as specified.
+
+    ``replaces`` is the scrapped one it is begun in the place of. Where only such a
+    knife may be begun and none is named, it is the one that was lost first.
+    """
+    hold_shop()
     hold_order(order)
     _check_can_have_more(order)
     knife = Knife(order=order, **values)
+    knife.replaces = _replaced(order, replaces)
     spec = spec_of(knife)
     result = weigh_knife(spec)
-    hold_shop()
     last = Knife.objects.order_by("-pk").first()
     knife.serial = serials.serial(last.pk if last else 0)
     knife.mark = serials.scratch_mark(order.knives.values_list("mark", flat=True))
@@ -217,6 +252,23 @@ def add_knife(
         _write_event(knife, stages.STAGES[0].key, by=by, at=at)
     _refold(order)
     return knife
+
+
+def _replaced(order: Order, named: Knife | None) -> Knife | None:
+    """Return the scrapped knife a new one is begun for; StageError for one that is not.
+
+    ``order`` is held, so that nobody else begins another for the same one.
+    """
+    if named is None:
+        return again.begun_for(order) if order.agreed is not None else None
+    lost = order.knives.filter(pk=named.pk, stage="scrapped").first()
+    if lost is None or lost.again.exists():
+        raise StageError(
+            _("{name} is not waited for: it is not scrapped, or was begun again "
+              "already. Open the order and look at its knives."),
+            name=str(named),
+        )  # fmt: skip
+    return lost
 
 
 def _check_can_have_more(order: Order) -> None:
@@ -258,6 +310,39 @@ def change_knife(knife: Knife, values: Values) -> Knife:
         Plan.objects.filter(pk=knife.target.plan_id).update(version=F("version") + 1)
     _refold(knife.order)
     return knife
+
+
+@transaction.atomic
+def edit_knife(knife: Knife, values: Values) -> Knife:
+    """Change a knife by its own page, as ``change_knife`` does.
+
+    StageError where its customer said yes to what would be altered: that takes a
+    change the customer agrees to.
+    """
+    hold_order(knife.order)
+    knife.order.refresh_from_db(fields=["agreed"])
+    now = Knife.objects.get(pk=knife.pk)
+    if is_bound(knife.order) and now.version == knife.version:
+        altered = [name for name in values if _alters(now, name, values[name])]
+        _check_not_agreed(knife.order, altered)
+    return change_knife(knife, values)
+
+
+def _alters(now: Knife, name: str, value: Any) -> bool:
+    before = getattr(now, name)
+    if isinstance(before, float) and isinstance(value, float):
+        return not math.isclose(before, value, rel_tol=1e-9, abs_tol=1e-9)
+    return (before or "") != (value or "")
+
+
+def _check_not_agreed(order: Order, altered: Sequence[str]) -> None:
+    agreed = [name for name in altered if name not in STAYS_FREE]
+    if agreed:
+        raise StageError(
+            _("The customer of order {number} said yes to this as it was. Put it back "
+              "here, and press Change after the yes: the customer agrees to it there."),
+            field=agreed[0], number=order.number,
+        )  # fmt: skip
 
 
 @transaction.atomic
@@ -320,10 +405,22 @@ def move_knife(
         raise StageError(_("Say why the knife leaves the bench."), field="reason")
     if to == "cancelled":
         _check_settled_elsewhere(knife.order)
+    if to == stages.STAGES[-1].key:
+        _check_answered(knife)
     payments.check_move(knife, to, reason=reason)
     _write_event(knife, to, by=by, at=at, gate_passed=gate_passed, reason=reason)
     if to != "scrapped":
         _close_when_done(knife.order)
+
+
+def _check_answered(knife: Knife) -> None:
+    """Refuse to hand over a knife before it is known as what it was wanted."""
+    if knife.changes.filter(state="open").exists():
+        raise StageError(
+            _("A change of {name} waits for the customer's yes or no: write it down "
+              "first."),
+            field="to", name=str(knife),
+        )  # fmt: skip
 
 
 def is_bound(order: Order) -> bool:
@@ -373,7 +470,7 @@ def correct_move(
 
 def is_settled(order: Order) -> bool:
     """Say whether an order was cancelled and what is kept of its money settled."""
-    return order.changes.filter(knife=None, state="agreed").exists()
+    return cancellation(order) is not None
 
 
 @transaction.atomic

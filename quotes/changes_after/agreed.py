@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import Decimal
 
 from billets.physics.errors import _
@@ -11,6 +11,7 @@ from quotes.models import Quote, QuoteAnswer, QuoteOption
 from quotes.money import ZERO, split, total
 from quotes.pricing import wanted
 from shop import stages
+from shop.again import pairs
 from shop.entries import entries_of
 from shop.models import Knife, Order, WorkRecord
 from shop.work import BILLET
@@ -30,25 +31,28 @@ def agreed_total(order: Order) -> Decimal:
     if order.agreed is None:
         raise QuoteError(
             _("Order {number} was accepted without a quote: there is no agreed price "
-              "to reckon from. Change the knife itself, and agree on the money apart."),
+              "to reckon from. Change the knife itself, and agree on the money "
+              "separately."),
             field="agreed", number=order.number,
         )  # fmt: skip
     return order.agreed
 
 
 def knife_prices(order: Order, currency: str) -> dict[str, Decimal]:
-    """Return the agreed price of each knife still wanted, by its number.
+    """Return the agreed price of each knife that is still owed, by its number.
 
     What is charged beside the knives, and what was taken off, is shared out with
     them, so that the prices add up to what is agreed. A change that was agreed on
-    raises its own knife only; a knife made again has the price of the lost one.
+    raises its own knife only; a knife made again has the price of the lost one, and
+    one that was lost and not begun again keeps its own.
     """
-    knives = wanted(order)
+    again = begun_again(order)
+    knives = wanted(order) + _waiting(order, again)
     if not knives:
         return {}
-    altered = _altered(order)
+    altered = _altered(order, [one.serial for one in knives], again)
     base = agreed_total(order) - total(altered.values())
-    weights = _weights(order, knives)
+    weights = _weights(order, knives, again)
     parts = split(base, [weights[one.serial] for one in knives], currency)
     return {
         one.serial: part + altered.get(one.serial, ZERO)
@@ -56,25 +60,37 @@ def knife_prices(order: Order, currency: str) -> dict[str, Decimal]:
     }
 
 
-def _altered(order: Order) -> dict[str, Decimal]:
-    """Return by how much agreed changes altered the price of knives still wanted."""
+def lost_for_good(order: Order) -> list[Knife]:
+    """Return the scrapped knives of an order that none was begun in the place of."""
+    return _waiting(order, begun_again(order))
+
+
+def _waiting(order: Order, again: Mapping[str, str]) -> list[Knife]:
+    """Return the scrapped knives that wait to be begun again, of those agreed on."""
+    quoted = _lines(order)
+    stand = {last_begun(one, again) for one in quoted}
+    lost = order.knives.filter(stage="scrapped").order_by("pk")
+    return [
+        one for one in lost
+        if one.serial not in again and (one.serial in stand or not quoted)
+    ]  # fmt: skip
+
+
+def _altered(
+    order: Order, owed: Collection[str], again: Mapping[str, str]
+) -> dict[str, Decimal]:
+    """Return by how much agreed changes altered the price of knives still owed."""
     found: dict[str, Decimal] = {}
-    again = begun_again(order)
     for one in order.changes.filter(state="agreed").select_related("knife"):
         if one.knife is not None:
             serial = last_begun(one.knife.serial, again)
             found[serial] = found.get(serial, ZERO) + one.more + one.fee
-    still = {one.serial for one in wanted(order)}
-    return {serial: more for serial, more in found.items() if serial in still}
+    return {serial: more for serial, more in found.items() if serial in owed}
 
 
 def begun_again(order: Order) -> dict[str, str]:
     """Return which knife was begun in the place of each that was scrapped."""
-    quoted = set(_lines(order))
-    rows = list(order.knives.order_by("pk"))
-    lost = [one.serial for one in rows if one.stage == "scrapped"]
-    later = [one.serial for one in rows if one.serial not in quoted] if quoted else []
-    return dict(zip(lost, later, strict=False))
+    return pairs(order, set(_lines(order)))
 
 
 def last_begun(serial: str, again: Mapping[str, str]) -> str:
@@ -90,11 +106,13 @@ def last_begun(serial: str, again: Mapping[str, str]) -> str:
     return serial
 
 
-def _weights(order: Order, knives: list[Knife]) -> dict[str, Decimal]:
+def _weights(
+    order: Order, knives: list[Knife], again: Mapping[str, str]
+) -> dict[str, Decimal]:
     """Return what each knife was quoted at; all alike where no quote says."""
     quoted = _lines(order)
-    for lost, later in begun_again(order).items():
-        quoted.setdefault(later, quoted.get(lost, ZERO))
+    for lost, amount in list(quoted.items()):
+        quoted.setdefault(last_begun(lost, again), amount)
     weights = {one.serial: quoted.get(one.serial, ZERO) for one in knives}
     if not all(weights.values()):
         return dict.fromkeys(weights, Decimal(1))

@@ -8,8 +8,12 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any
+
+from django.conf import settings
+from django.utils import translation
 
 from billets.figures import figures_of
 from billets.messages import spoken
@@ -17,13 +21,15 @@ from billets.physics.errors import PlanError
 from billets.physics.knife import weigh_knife
 from billets.units import System
 from quotes.basis import knife_basis
-from quotes.changes_after.agreed import answer_of
+from quotes.changes_after.agreed import answer_of, begun_again
 from quotes.models import QuoteAnswer
 from quotes.offer.specification import specification_with, steel_sentence
 from shop.models import Knife, Order
 from shop.services import spec_of
+from shop.usual import knife_name
 
 COLUMNS = frozenset(one.name for one in Knife._meta.concrete_fields)
+SYSTEMS: tuple[System, ...] = ("metric", "inch")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,12 +45,15 @@ class AgreedKnife:
     altered : bool
         Whether an option or a change made it another than was quoted. One the quote
         does not know, begun in the place of a lost one, is as it is written.
+    lost : AgreedKnife or None
+        The one it was begun in the place of.
     """
 
     knife: Knife
     frozen: Mapping[str, str]
     language: str
     altered: bool
+    lost: AgreedKnife | None = None
 
 
 def agreed_knives(
@@ -67,6 +76,16 @@ def agreed_knives(
             knife=now, altered=altered, language=words.get("language", ""),
             frozen=words.get("knives", {}).get(one.serial, {}),
         )  # fmt: skip
+    return _with_lost(order, found)
+
+
+def _with_lost(order: Order, found: dict[str, AgreedKnife]) -> dict[str, AgreedKnife]:
+    """Put beside each knife begun again the one it was begun in the place of."""
+    if not any(one.knife.stage == "scrapped" for one in found.values()):
+        return found
+    for lost, later in begun_again(order).items():
+        if lost != later and lost in found and later in found:
+            found[later] = replace(found[later], lost=found[lost])
     return found
 
 
@@ -98,8 +117,21 @@ def _agreed(
     named = {name: quoted[name] for name in ("name", "hardness", "finish")
              if name in quoted}  # fmt: skip
     before = _with(knife, {**quoted["spec"], **named})
-    now = _with(before, more)
+    now = _named(before, _with(before, more))
     return now, knife_basis(now) != knife_basis(before)
+
+
+def _named(before: Knife, now: Knife) -> Knife:
+    """Let a name made of family and length follow them, if nobody gave another."""
+    if now.name != before.name or (now.family, now.length) == (
+        before.family, before.length
+    ):  # fmt: skip
+        return now
+    for language, system in product(dict(settings.LANGUAGES), SYSTEMS):
+        with translation.override(language):
+            if knife_name(before.family, before.length, system) == before.name:
+                return _with(now, {"name": knife_name(now.family, now.length, system)})
+    return now
 
 
 def _with(knife: Knife, values: Mapping[str, Any]) -> Knife:
@@ -129,6 +161,15 @@ def words_of(one: AgreedKnife, system: System) -> dict[str, str]:
     """Return the specification of a knife as it is agreed now."""
     if one.frozen and not one.altered:
         return dict(one.frozen)
+    said = _said_anew(one, system)
+    if one.lost is None:
+        return said
+    # What nobody has written of the new knife yet was agreed on with the lost one.
+    known = {key: text for key, text in said.items() if text}
+    return {**said, **words_of(one.lost, system), **known}
+
+
+def _said_anew(one: AgreedKnife, system: System) -> dict[str, str]:
     try:
         result = weigh_knife(spec_of(one.knife))
         return specification_with(_steel(one), one.knife, result, system)

@@ -13,7 +13,12 @@ from django.utils import timezone
 
 from billets.physics.errors import _
 from quotes import store
-from quotes.changes_after.agreed import agreed_total, knife_prices
+from quotes.changes_after.agreed import (
+    agreed_total,
+    begun_again,
+    knife_prices,
+    last_begun,
+)
 from quotes.changes_after.billed import billed_kept, billing_if_quoted
 from quotes.changes_after.figured import (
     COLUMNS,
@@ -136,8 +141,9 @@ SETTLED = tuple(one.name for one in fields(Settled))
 def settle(order: Order, *, cut: bool) -> Settled | None:
     """Return what becomes of the money if an order is cancelled today.
 
-    None where nothing was agreed. What the customer has already stays owed in full.
-    QuoteError if the shop has no such rate.
+    None where nothing was agreed. What the customer has already stays owed in full;
+    a knife the shop lost and did not begin again is cancelled with the others, on the
+    same rung. QuoteError if the shop has no such rate.
     """
     if order.state != "accepted" or order.agreed is None:
         return None
@@ -150,9 +156,15 @@ def settle(order: Order, *, cut: bool) -> Settled | None:
         agreed_total(order) - handed, payments.received(order),
         rung("cancel", rates, cut=cut), currency=currency, handed_over=handed,
     )  # fmt: skip
-    left = order.knives.exclude(stage__in=stages.closed())
-    serials = [one.serial for one in left]
-    return with_kept(found, billed_kept(order, found.kept, serials))
+    return with_kept(found, billed_kept(order, found.kept, _not_had(order)))
+
+
+def _not_had(order: Order) -> list[str]:
+    """Return the knives the customer does not have, nor one begun in their place."""
+    stands = dict(order.knives.values_list("serial", "stage"))
+    again = begun_again(order)
+    had = stages.STAGES[-1].key
+    return [one for one in stands if stands[last_begun(one, again)] != had]
 
 
 @transaction.atomic

@@ -111,6 +111,14 @@ def money_rows(
     return [*shown, Row(label=_("To be paid in all"), text=whole, main=True)]
 
 
+def sums_left(change: AgreedChange, currency: str) -> list[Row]:
+    """Return the sums of a change of which an erasure took the words."""
+    rows = [
+        (_("For what is changed"), change.more), (_("Fee for the change"), change.fee)
+    ]  # fmt: skip
+    return [Row(label=label, text=money_text(one, currency)) for label, one in rows]
+
+
 def back_sentence(total: Decimal, paid: Decimal, currency: str) -> str:
     """Tell the owner that a change leaves less to pay than was paid; else nothing."""
     said = _("{paid} was paid already: with this change {back} goes back to the "

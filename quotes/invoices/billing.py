@@ -30,6 +30,7 @@ from quotes.offer.frozen import Offer, kept_offer
 from quotes.rates import REGIMES
 from quotes.sums import Mode
 from shop.models import AgreedChange, Order, TaxSetting
+from shop.settled import cancellation
 
 
 def accepted_quote(order: Order) -> Quote:
@@ -165,8 +166,7 @@ def billing_of(order: Order) -> Billing:
 def _cancelled(order: Order, again: Mapping[str, str]) -> frozenset[str]:
     """Return the knives not made any more, lost ones too that are not made again."""
     stands = dict(order.knives.order_by("pk").values_list("serial", "stage"))
-    settled = order.changes.filter(knife=None, state="agreed").exists()
-    over = ("cancelled", "scrapped") if settled else ("cancelled",)
+    over = ("cancelled", "scrapped") if cancellation(order) else ("cancelled",)
     return frozenset(one for one in stands if stands[last_begun(one, again)] in over)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
+from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -14,8 +15,10 @@ from quotes import store
 from quotes.errors import QuoteError
 from quotes.invoices.drafts import Draft, Taken
 from quotes.models import DeductedAdvance, Invoice, InvoiceLine, Paper
+from quotes.money import ZERO
 from quotes.services import Printed
 from shop import services as shop_services
+from shop.models import Order
 
 
 class NumberTaken(QuoteError):
@@ -43,9 +46,9 @@ def issue_invoice(
     NumberTaken if it is gone; QuoteError if what it bills changed since it was built,
     which ``rebuild`` tells.
     """
-    shop_services.hold_order(draft.order)
-    draft.order.refresh_from_db(fields=["state"])
     shop_services.hold_shop()
+    shop_services.hold_order(draft.order)
+    draft.order.refresh_from_db(fields=["state", "agreed", "deposit_due"])
     if next_number(draft.issued_on) != number:
         raise NumberTaken(
             _("Someone else has just issued an invoice; look at this one again."),
@@ -62,7 +65,30 @@ def issue_invoice(
     )
     InvoiceLine.objects.bulk_create(_lines(invoice, draft))
     DeductedAdvance.objects.bulk_create(_advance(invoice, one) for one in draft.taken)
+    _follow(draft)
     return invoice
+
+
+def _follow(draft: Draft) -> None:
+    """Let what is agreed be what the final invoice asks for, and back without it.
+
+    Read before tax, an order comes to another total where the rate is another one on
+    the day of supply.
+    """
+    gone = draft.cancels
+    if draft.kind == "final":
+        _agree(draft.order, draft.bill.gross)
+    elif gone is not None and gone.kind == "final":
+        before = gone.taxes.get("agreed")
+        _agree(draft.order, Decimal(before) if before else None)
+
+
+def _agree(order: Order, agreed: Decimal | None) -> None:
+    if agreed is not None:
+        deposit = min(order.deposit_due or ZERO, agreed)
+        shop_services.agree_on(order, total=agreed, deposit=deposit)
+    else:
+        Order.objects.filter(pk=order.pk).update(agreed=None, deposit_due=None)
 
 
 def _columns(draft: Draft) -> dict[str, Any]:
@@ -77,7 +103,11 @@ def _columns(draft: Draft) -> dict[str, Any]:
 
 
 def _taxes(draft: Draft) -> dict[str, Any]:
-    """Return tax by rate; so many lines and advances, and no more are taken in."""
+    """Return tax by rate; so many lines and advances, and no more are taken in.
+
+    Of a final invoice also what was agreed before it, for when it is cancelled.
+    """
+    before = draft.order.agreed if draft.kind == "final" else None
     return {
         "rates": [
             {"percent": str(one.percent), "category": one.category,
@@ -85,6 +115,7 @@ def _taxes(draft: Draft) -> dict[str, Any]:
         ],
         "reason": draft.reason,
         "counts": {"lines": len(draft.bill.lines), "advances": len(draft.taken)},
+        "agreed": "" if before is None else str(before),
     }  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from billets.fields import MeasuredFormMixin, TextCleanField, form_system
 from billets.units import System
 from quotes.choices import paper_kind
 from quotes.mails.masking import MASK
+from quotes.mails.texts import UNKNOWN
 from quotes.models import Paper
 from shop.models import Photo
 from shop.photos import called
@@ -54,7 +55,8 @@ class PhotoTicks(forms.CheckboxSelectMultiple):
 class MailForm(MeasuredFormMixin, forms.Form):
     """A message: to whom, about what, in which words, with which paper and photos.
 
-    ``linked`` says that a private link can be made when it is sent.
+    ``linked`` says that a private link can be made when it is sent, ``papered`` that a
+    paper goes with it unless somebody says that none does.
     """
 
     to = forms.EmailField(
@@ -69,10 +71,10 @@ class MailForm(MeasuredFormMixin, forms.Form):
 
     def __init__(
         self, *args: Any, papers: Iterable[Paper], photos: Sequence[Photo],
-        language: str, system: System, linked: bool, **kwargs: Any,
+        language: str, system: System, linked: bool, papered: bool, **kwargs: Any,
     ) -> None:  # fmt: skip
         super().__init__(*args, system=system, **kwargs)
-        self.linked = linked
+        self.linked, self.papered = linked, papered
         self.papers = {str(one.pk): one for one in papers}
         self.photos = {str(one.pk): one for one in photos}
         self._offer_papers()
@@ -90,6 +92,14 @@ class MailForm(MeasuredFormMixin, forms.Form):
             label=gettext_lazy("Paper attached"), required=False,
             choices=[("", gettext_lazy("none")), *named],
         )  # fmt: skip
+        if self.papered:
+            self.fields["bare"] = forms.BooleanField(
+                label=gettext_lazy("Without a paper"), required=False,
+                help_text=gettext_lazy(
+                    "A paper goes with this message. If none is to, tick this, and "
+                    "take out what the text says of one."
+                ),
+            )  # fmt: skip
 
     def _offer_photos(self) -> None:
         ticks = PhotoTicks()
@@ -104,8 +114,24 @@ class MailForm(MeasuredFormMixin, forms.Form):
         )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
-        """Refuse the mark of a link where none is put in its place."""
+        """Refuse gaps, a paper forgotten, and the mark of a link that nobody makes."""
         super().clean()
+        self._check_link()
+        for name in ("subject", "body"):
+            if UNKNOWN in self.cleaned_data.get(name, ""):
+                self.add_error(name, _(
+                    "{mark} stands for something that is not known here: put in what "
+                    "belongs there, or take the sentence out."
+                ).format(mark=UNKNOWN))  # fmt: skip
+        chosen = self.cleaned_data.get("paper", "unreadable")
+        if self.papered and not chosen and not self.cleaned_data.get("bare"):
+            self.add_error("paper", _(
+                "No paper is chosen, and one goes with this message: choose it, make "
+                "it first, or tick that it goes without a paper."
+            ))  # fmt: skip
+        return self.cleaned_data
+
+    def _check_link(self) -> None:
         if MASK in self.cleaned_data.get("subject", ""):
             self.add_error("subject", _(
                 "A private link does not belong into a subject, which others may see: "
@@ -116,7 +142,6 @@ class MailForm(MeasuredFormMixin, forms.Form):
                 "{mark} stands for a private link that was not kept, and opens "
                 "nothing: make a new link, or take the line out."
             ).format(mark=MASK))  # fmt: skip
-        return self.cleaned_data
 
     @property
     def _by_hand(self) -> bool:

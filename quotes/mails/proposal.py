@@ -16,12 +16,23 @@ from quotes.choices import paper_kind
 from quotes.mails.linking import signature
 from quotes.mails.masking import MASK
 from quotes.mails.papers import Says, asked_now, quote_says, says
-from quotes.mails.texts import LINKS, MAILS, OWED, PAID, UNKNOWN, fill
+from quotes.mails.standing import (
+    accepted_says,
+    knives_named,
+    owes_unsettled,
+    settled_words,
+    since_then,
+    stage_rows,
+    text_key,
+    told,
+    way_to_customer,
+)
+from quotes.mails.texts import LINKS, MAILS, OWED, STILL_OPEN, UNKNOWN, fill
 from quotes.models import Paper
 from quotes.wording import money_text
-from shop import payments, stages
+from shop import payments
 from shop.models import Knife, Order, Photo, Shop
-from shop.templatetags.shop_words import day, names_of, stage_words, week_of
+from shop.templatetags.shop_words import day, stage_words, week_of
 
 PAPERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -78,11 +89,13 @@ def proposed(
     ``linked`` puts a mark where a private link takes its place when it is sent.
     """
     paper, said, stale = fitting(order, kind, shop, today)
-    finals = final_photos(order) if kind == "balance" else ()
-    subject, body = MAILS[kind]
+    key = text_key(order, kind)
+    finals = final_photos(order) if _shows_work(order, kind) else ()
+    subject, body = MAILS[key]
     with translation.override(order.customer.language):
-        values = _values(order, shop, paper) | _sums(order, kind, said)
-        values["link"] = _(LINKS[kind]).format(link=MASK) if linked else ""
+        values = _values(order, kind, shop, paper) | _sums(order, kind, said)
+        leads = linked and key in LINKS
+        values["link"] = _(LINKS[key]).format(link=MASK) if leads else ""
         values["photos"] = _("Its last photographs are attached.") if finals else ""
         return Proposal(
             to=order.customer.email,
@@ -92,6 +105,17 @@ def proposed(
             photos=tuple(finals),
             stale=stale,
         )
+
+
+def needs_paper(order: Order, kind: str) -> bool:
+    """Say whether a paper goes with a message; none does with a balance of nothing."""
+    if kind == "balance" and payments.balance(order) <= 0:
+        return False
+    return bool(PAPERS[kind])
+
+
+def _shows_work(order: Order, kind: str) -> bool:
+    return kind == "balance" and order.state != "cancelled"
 
 
 def fitting(
@@ -127,18 +151,21 @@ def final_photos(order: Order) -> list[int]:
 # --- what is put in -----------------------------------------------------------------
 
 
-def _values(order: Order, shop: Shop, paper: Paper | None) -> dict[str, str]:
+def _values(order: Order, kind: str, shop: Shop, paper: Paper | None) -> dict[str, str]:
     """Return what is known, in the language spoken; the rest stays open."""
     knives = list(order.knives.all())
     promised = order.promised_week
+    open_yet = order.state not in payments.OVER
     return {
         "name": order.customer.name,
         "number": order.number,
-        "knives": names_of(knives) or UNKNOWN,
+        "knives": knives_named(order, kind, knives),
         "paper": str(dict(paper_kind())[paper.kind]) if paper else UNKNOWN,
         "stages": _stages(knives),
         "promised": _("Promised: {week}.").format(week=week_of(promised))
-        if promised else "",
+        if promised and open_yet else "",
+        "told": told(order),
+        "way": way_to_customer(order),
         "signed": signature(shop),
     }  # fmt: skip
 
@@ -147,20 +174,35 @@ def _sums(order: Order, kind: str, said: Says) -> dict[str, str]:
     """Return the sums of a text: those of its paper, else as they are today."""
     if kind == "quote":
         return _of_quote(order, said)
+    if owes_unsettled(order):
+        return {"owed": settled_words(order)}
     if order.agreed is None:
         return {}
+    if kind == "balance" and payments.balance(order) <= 0:
+        return {"owed": settled_words(order)}
+    return _of_money(order, kind, said)
+
+
+def _of_money(order: Order, kind: str, said: Says) -> dict[str, str]:
+    """Return what a message asks for; nothing where nothing of it is open."""
     currency = said.currency or payments.currency_of(order)
     asked = asked_now(order, kind)
     amount = said.sums[0] if said.sums else asked[1] if asked else payments.ZERO
     if amount <= 0:
-        return {"owed": _(PAID)}
+        return {"owed": settled_words(order)}
     text = money_text(amount, currency)
-    owed = _(OWED).format(balance=text, number=order.number)
-    return {"amount": text, "owed": owed}
+    owed = _(STILL_OPEN if order.state in payments.OVER else OWED)
+    return {"amount": text, "owed": owed.format(balance=text, number=order.number)}
 
 
 def _of_quote(order: Order, said: Says) -> dict[str, str]:
-    """Return total and last day of a quote, as the paper or else the last one says."""
+    """Return total and last day of a quote, as the paper or else the last one says.
+
+    After the yes, what was said yes to.
+    """
+    if text_key(order, "quote") != "quote":
+        total, on = accepted_says(order)
+        return {"total": total, "accepted": on, "since": since_then(order)}
     quote = order.quotes.first()
     if not said.sums and quote:
         said = quote_says(quote)
@@ -176,5 +218,5 @@ def _of_quote(order: Order, said: Says) -> dict[str, str]:
 
 def _stages(knives: list[Knife]) -> str:
     """Return where each knife stands, one a line."""
-    made = [one for one in knives if one.stage not in stages.EXITS]
-    return "\n".join(f"{one.name}: {stage_words(one)}" for one in made) or UNKNOWN
+    rows = stage_rows(knives)
+    return "\n".join(f"{one.name}: {stage_words(one)}" for one in rows) or UNKNOWN

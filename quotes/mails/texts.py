@@ -16,11 +16,12 @@ from django.utils.translation import gettext_noop
 PLACEHOLDERS = frozenset(
     {
         "name", "number", "knives", "paper", "total", "until", "amount", "owed",
-        "stages", "promised", "photos", "link", "signed",
+        "stages", "promised", "photos", "link", "signed", "accepted", "since", "told",
+        "way",
     }
 )  # fmt: skip
-UNKNOWN = "…"
-"""Stands where nothing is known yet, for the owner to fill in."""
+UNKNOWN = "[…]"
+"""Stands where nothing is known yet, for the owner to fill in; it is never sent."""
 
 MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
@@ -33,6 +34,16 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
                 "{link}\n\n"
                 "Read it at your leisure. If something is not as you want it, tell us "
                 "and we change it; if you accept it, answer that you do.\n\n"
+                "{signed}"
+            ),
+        ),
+        "quote accepted": (
+            gettext_noop("Your quote {number}, as you accepted it"),
+            gettext_noop(
+                "Dear {name},\n\n"
+                "attached once more is quote {number} for {knives}, which you accepted "
+                "on {accepted}: {total}. {since}\n\n"
+                "{link}\n\n"
                 "{signed}"
             ),
         ),
@@ -72,7 +83,27 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
                 "Dear {name},\n\n"
                 "the work on {knives} is done, order {number}. {photos}\n\n"
                 "{owed}\n\n"
-                "Then we agree with you how it comes to you.\n\n"
+                "{way}\n\n"
+                "{link}\n\n"
+                "{signed}"
+            ),
+        ),
+        "balance delivered": (
+            gettext_noop("Order {number}: how its account stands"),
+            gettext_noop(
+                "Dear {name},\n\n"
+                "{told} {photos}\n\n"
+                "{owed}\n\n"
+                "{link}\n\n"
+                "{signed}"
+            ),
+        ),
+        "balance cancelled": (
+            gettext_noop("Order {number} is cancelled"),
+            gettext_noop(
+                "Dear {name},\n\n"
+                "{told}\n\n"
+                "{owed}\n\n"
                 "{link}\n\n"
                 "{signed}"
             ),
@@ -90,22 +121,29 @@ MAILS: Mapping[str, tuple[str, str]] = MappingProxyType(
         ),
     }
 )  # fmt: skip
-"""What can be written, by kind: its subject and its text."""
+"""What can be written, by kind: its subject and its text.
+
+A kind that reads otherwise once its order is answered or over has a text for that too
+(``standing.text_key``).
+"""
+
+OPEN_PAGE = gettext_noop(
+    "On a page of your own you see what is agreed and what is open:\n{link}"
+)
 
 LINKS: Mapping[str, str] = MappingProxyType(
     {
+        "quote accepted": OPEN_PAGE,
         "quote": gettext_noop(
             "On a page of your own you can read it, ask about it and accept it:\n{link}"
         ),
-        "request": gettext_noop(
-            "On a page of your own you see what is agreed and what is open:\n{link}"
-        ),
+        "request": OPEN_PAGE,
         "progress": gettext_noop(
             "On a page of your own you can see it at any time, and ask:\n{link}"
         ),
-        "balance": gettext_noop(
-            "On a page of your own you see what is agreed and what is open:\n{link}"
-        ),
+        "balance": OPEN_PAGE,
+        "balance delivered": OPEN_PAGE,
+        "balance cancelled": OPEN_PAGE,
     }
 )  # fmt: skip
 """What is said of the private page, in the messages that lead to it."""
@@ -114,7 +152,18 @@ OWED = gettext_noop(
     "Still to be paid before the handing over: {balance}. Give {number} as reference, "
     "so that we find it."
 )
+STILL_OPEN = gettext_noop(
+    "Still open: {balance}. Give {number} as reference, so that we find it."
+)
 PAID = gettext_noop("All of it is paid, thank you.")
+NOTHING_OPEN = gettext_noop("Nothing more is to be paid.")
+GOES_BACK = gettext_noop("{back} of what you paid goes back to you.")
+HANDED_OVER = gettext_noop("Your order {number}, {knives}, was handed over on {day}.")
+CANCELLED = gettext_noop("Your order {number} is cancelled.")
+CHANGED_SINCE = gettext_noop("What we agreed on since then comes beside it.")
+AGREE_ON_THE_WAY = gettext_noop("Then we agree with you how it comes to you.")
+SENT_ONCE_PAID = gettext_noop("Once that is here, we send it to you.")
+SENT_NEXT = gettext_noop("We send it to you next.")
 
 _PLACES = re.compile(r"\{(\w+)\}")
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from quotes.wording import long_day, money_text
 from shop.models import AgreedChange, Order, StageEvent
 from shop.payments import What
+from shop.settled import cancellation
 
 
 def sentences(order: Order, what: What, currency: str) -> list[str]:
@@ -30,11 +31,6 @@ def total_label(order: Order) -> str:
     if order.state == "cancelled":
         return _("Kept of what was cancelled")
     return _("Handed over, and kept of what was cancelled")
-
-
-def cancellation(order: Order) -> AgreedChange | None:
-    """Return what was settled when an order was cancelled, if it was."""
-    return order.changes.filter(knife=None, state="agreed").last()
 
 
 def _knives(order: Order) -> str:

@@ -106,7 +106,8 @@ def amount_asked(order: Order, what: What) -> Decimal:
     if order.agreed is None or bought_of(order) is None:
         raise QuoteError(
             gettext_noop(
-                "Nothing is agreed yet: write down the customer's yes to a quote first."
+                "Nothing is agreed yet: write down the customer's yes to a quote first, "
+                "or agree on a sum."
             ),
             field="what",
         )
@@ -161,7 +162,8 @@ def request_paper(order: Order, shop: Shop, what: What, day: dt.date) -> Request
 
 
 def _notes(order: Order, bought: Bought) -> list[str]:
-    plain = _("This is a request for payment and no invoice. The invoice comes apart.")
+    plain = _("This is a request for payment and no invoice. The invoice comes "
+              "separately.")  # fmt: skip
     if order.state == "cancelled":
         plain = _("This is a request for payment and no invoice.")
     regime = REGIMES.get(bought.regime)

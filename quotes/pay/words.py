@@ -69,10 +69,10 @@ def standing(order: Order, currency: str) -> Standing:
 
 def _verdict(order: Order, left: Decimal, currency: str) -> tuple[str, str, str]:
     if left < 0:
-        over = money_text(-left, currency)
-        said = _("{amount} more than was agreed has arrived: ask the customer. What "
-                 "you pay back is entered here too.")  # fmt: skip
-        return "warn", _("Paid too much."), said.format(amount=over)
+        said = _("{amount} goes back to the customer: send it, then enter it here as "
+                 "paid back.")  # fmt: skip
+        amount = money_text(payments.goes_back(order), currency)
+        return "warn", _("More was paid than is agreed."), said.format(amount=amount)
     if not left:
         rest = _("The knife may be handed over.") if order.state == "accepted" else ""
         return "ok", _("Paid in full."), rest

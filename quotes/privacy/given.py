@@ -16,8 +16,8 @@ GIVEN: Mapping[str, str] = MappingProxyType(
         "unnamed language note",
         "Order": "id number customer state wish promised_week wanted_week named_price "
         "agreed deposit_due created",
-        "Knife": "id order name serial mark stage family length height heel_thickness "
-        "middle_thickness tip_thickness grind behind_edge edge_angle forging tang "
+        "Knife": "id order name serial mark stage replaces family length height "
+        "heel_thickness middle_thickness tip_thickness grind behind_edge edge_angle forging tang "
         "neck_length tang_length handle handle_material handle_length ferrule "
         "bolster_mass hardness finish note typed",
         "AgreedChange": "id order knife wish values more fee new_week state how "

@@ -94,19 +94,3 @@ def _children(model: Model) -> Iterator[tuple[Model, str]]:
     for relation in model._meta.get_fields(include_hidden=True):
         if isinstance(relation, models.ManyToOneRel):
             yield relation.related_model, relation.field.name
-
-
-def tables_about() -> list[Model]:
-    """Return every table that may hang on a customer."""
-    found: list[Model] = [Customer]
-    for model in found:  # grows while it is read
-        for child, _column in _children(model):
-            if child not in found:
-                found.append(child)
-    return found
-
-
-def text_columns(model: Model) -> list[models.Field]:
-    """Return the columns of a table that hold words or could."""
-    kinds = (models.CharField, models.TextField, models.JSONField)
-    return [one for one in model._meta.concrete_fields if isinstance(one, kinds)]

@@ -16,7 +16,7 @@ from quotes.models import Quote, QuoteAnswer
 from quotes.offer.beside import Beside, kept_beside
 from quotes.offer.frozen import Offer, kept_offer
 from quotes.private.tokens import last_quote
-from shop.models import AgreedChange, Order, Shop, StageEvent
+from shop.models import Order, Shop, StageEvent
 
 State = Literal[
     "open", "run_out", "declined", "closed", "accepted", "delivered", "cancelled"
@@ -103,16 +103,6 @@ def _left(order: Order) -> dict[int, dt.date]:
         for one in moves
         if stands[one.knife_id] == one.stage
     }
-
-
-def cancellation(order: Order) -> AgreedChange | None:
-    """Return what was settled when an order was cancelled, if it was."""
-    found = [one for one in order.changes.all() if _settles(one)]
-    return found[-1] if found else None
-
-
-def _settles(one: AgreedChange) -> bool:
-    return one.knife_id is None and one.state == "agreed"
 
 
 def last_day(case: Case, stage: str) -> dt.date | None:

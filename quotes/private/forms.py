@@ -70,6 +70,45 @@ class NoForm(MeasuredFormMixin, forms.Form):
         return Reply(accepted=False, note=how(shop, self.cleaned_data["reason"]))
 
 
+def boxes_of(key: int, said: str) -> str:
+    """Return what the boxes of an answer to a change begin with."""
+    return f"change-{key}-{said}"
+
+
+class ChangeYesForm(MeasuredFormMixin, forms.Form):
+    """A yes to a change: the name typed under it, and a tick."""
+
+    typed_name = TextCleanField(
+        label=_("Your name, typed as your signature"), max_length=LONGEST_NAME,
+        widget=forms.TextInput(attrs={"autocomplete": "name", "spellcheck": "false"}),
+    )  # fmt: skip
+    agree = forms.BooleanField(
+        label=_("I want the knife changed as described here, at this price.")
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["agree"].error_messages["required"] = _(
+            "Tick this box if you want the change."
+        )
+
+    def how(self, shop: Shop) -> str:
+        """Say for the shop how it was said."""
+        return how(shop, self.cleaned_data["typed_name"])
+
+
+class ChangeNoForm(MeasuredFormMixin, forms.Form):
+    """A no to a change, with a reason if one is given."""
+
+    reason = TextCleanField(
+        label=_("What speaks against it"), max_length=LONGEST_REASON, required=False
+    )
+
+    def how(self, shop: Shop) -> str:
+        """Say for the shop how it was said."""
+        return how(shop, self.cleaned_data["reason"])
+
+
 class AskForm(MeasuredFormMixin, forms.Form):
     """A question to the shop."""
 

@@ -105,4 +105,5 @@ def price_of(case: Case) -> tuple[str, str] | tuple[()]:
 
 def _promised(case: Case) -> tuple[str, str]:
     week = case.order.promised_week
-    return _("Promised"), weeks.in_words(week) if week else _("agreed with you")
+    nothing = _("not promised yet; ask the shop")
+    return _("Promised"), weeks.in_words(week) if week else nothing

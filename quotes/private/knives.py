@@ -99,7 +99,7 @@ def _agreed(case: Case) -> tuple[tuple[KnifeShown, ...], str]:
     """
     rows = list(case.order.knives.all())
     again = begun_again(case.order) if len(rows) > 1 else {}
-    stands = _standing_in(rows, again)
+    stands = standing_in(case, rows, again)
     agreed = agreed_knives(case.order, case.answer)
     waits = _deposit_holds(stands)
     shown, specs = [], []
@@ -111,7 +111,7 @@ def _agreed(case: Case) -> tuple[tuple[KnifeShown, ...], str]:
         stage = WAITS_FOR_DEPOSIT if knife.pk in waits else _stage(knife, case)
         shown.append(
             KnifeShown(
-                name=knife.name,
+                name=now.knife.name,
                 stage=_after_loss(str(stage), knife, again),
                 rows=_rows(words_of(now, case.shop.units)) if made else (),
                 drawing=_drawing(spec, case.shop, place) if made else None,
@@ -121,10 +121,20 @@ def _agreed(case: Case) -> tuple[tuple[KnifeShown, ...], str]:
     return tuple(shown), _tolerances(specs, case.shop)
 
 
-def _standing_in(rows: list[Knife], again: Mapping[str, str]) -> list[Knife]:
-    """Return the knives that count, in the order they were quoted in."""
+def standing_in(case: Case, rows: list[Knife], again: Mapping[str, str]) -> list[Knife]:
+    """Return the knives that count, in the order they were quoted in.
+
+    One that was begun in the place of another and lost while that one came back counts
+    no more.
+    """
+    quoted = {one["serial"] for one in case.quote.basis.get("knives", ())}
     known = {one.serial: one for one in rows}
-    first = [one.serial for one in rows if one.serial not in again.values()]
+    gone = {
+        one.serial for one in rows
+        if one.stage == "scrapped" and quoted and one.serial not in quoted
+    }  # fmt: skip
+    later = gone | set(again.values())
+    first = [one.serial for one in rows if one.serial not in later]
     return [known[_last(serial, again)] for serial in first]
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from django.utils.translation import gettext as _
 
 from quotes.changes_after.saving import kept_settlement
-from quotes.private.case import Case, cancellation
+from quotes.private.case import Case
 from quotes.wording import money_text, percent_text
 from shop.models import AgreedChange
+from shop.settled import cancellation
 
 
 def is_settled(case: Case) -> bool:

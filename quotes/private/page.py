@@ -15,6 +15,7 @@ from quotes.private.case import Case, case_of
 from quotes.private.heads import facts_of, price_of, said_of, title_of
 from quotes.private.kept import papers_shown, questions_shown
 from quotes.private.knives import KnifeShown, knives_shown
+from quotes.private.pending import PendingShown, pending_shown
 from quotes.private.photos import PhotoShown, photos_shown
 from quotes.private.prices import changed_since_yes, options_to_choose, prices_shown
 from quotes.private.progress import Progress, progress_of
@@ -64,6 +65,8 @@ class PrivatePage:
         Terms, care and law, as on the paper.
     progress : Progress or None
         After the yes: what is needed, what is paid, what is open.
+    pending : tuple of PendingShown
+        Changes that wait for an answer.
     care : tuple of (heading, text)
         Once it is handed over.
     photos : tuple of PhotoShown
@@ -93,6 +96,7 @@ class PrivatePage:
     agreed: tuple[str, ...]
     terms: tuple[tuple[str, str], ...]
     progress: Progress | None
+    pending: tuple[PendingShown, ...]
     care: tuple[str, str] | tuple[()]
     photos: tuple[PhotoShown, ...]
     papers: tuple[tuple[str, str], ...]
@@ -131,6 +135,7 @@ def page_of(case: Case) -> PrivatePage:
         agreed=changed_since_yes(order, case.offer.currency) if case.answer else (),
         terms=terms_shown(case),
         progress=progress_of(case) if paid_for else None,
+        pending=pending_shown(case),
         care=care_shown(case),
         photos=photos_shown(order),
         papers=papers_shown(order),

@@ -13,7 +13,7 @@ from quotes.invoices.amounts import Asked, Bill
 from quotes.invoices.billing import Billing, billing_of
 from quotes.money import TaxSum
 from quotes.offer.frozen import Offer, OfferLine
-from quotes.offer.price_table import PriceTable, price_table
+from quotes.offer.price_table import PriceRow, PriceTable, price_table
 from quotes.private.case import Case
 from quotes.wording import long_day, money_text
 from shop.models import AgreedChange, Order
@@ -27,8 +27,22 @@ def prices_shown(case: Case) -> PriceTable | None:
     lines = billing.asked
     if not lines:
         return None
+    if case.state == "cancelled":
+        return _as_kept(case)
     bill = billing.bill_at(billing.offer.tax_rate)
     return price_table(_as_billed(billing, lines, bill), case.shop.units)
+
+
+def _as_kept(case: Case) -> PriceTable:
+    """Return what is kept of a cancelled order; of tax in it nothing is said.
+
+    Whether money that is kept is taxed is a question for the adviser.
+    """
+    amount = money_text(case.order.agreed or Decimal(0), case.offer.currency)
+    kept = PriceRow(label=_("Kept by the shop"), amount=amount, main=True)
+    return PriceTable(
+        heading=_("Amount"), lines=(), sums=(kept,), options=(), options_heading=""
+    )
 
 
 def _as_billed(billing: Billing, lines: Iterable[Asked], bill: Bill) -> Offer:

@@ -1,7 +1,6 @@
 """The money of an ordered knife, as its customer reads it: what is to do, what is paid.
 
-What to pay, and from which day, is as the shop's own list of who owes what has it
-(``shop.owing.owing``).
+The balance is to pay once it was asked for, which the shop does with the final photos.
 """
 
 from __future__ import annotations
@@ -14,7 +13,9 @@ from django.utils.translation import gettext as _
 
 from quotes.pay.code import Transfer, no_code, transfer_to
 from quotes.pay.request import bank_rows, code_note, code_of
+from quotes.private.asked import balance_asked
 from quotes.private.case import Case
+from quotes.private.losses import is_lost, steel_was_cut, what_becomes
 from quotes.private.over import is_settled, reckoned
 from quotes.wording import long_day, money_text
 from shop import payments
@@ -63,7 +64,7 @@ class Progress:
 
 def progress_of(case: Case) -> Progress:
     """Return how an order stands after the yes, in the language that is spoken."""
-    what, amount = due_now(case.order)
+    what, amount = due_now(case)
     transfer = _transfer(case, amount) if what else None
     code = code_of(transfer) if transfer else SafeString()
     return Progress(
@@ -81,14 +82,17 @@ def progress_of(case: Case) -> Progress:
     )  # fmt: skip
 
 
-def due_now(order: Order) -> tuple[str, Decimal]:
+def due_now(case: Case) -> tuple[str, Decimal]:
     """Return what a customer has to pay now, by a key, and how much."""
+    order = case.order
     left = payments.balance(order)
     if left <= 0:
         return "", payments.ZERO
     if order.state in payments.OVER:
         return "owed", left
-    if payments.ready(order):
+    if is_lost(case):
+        return "", payments.ZERO
+    if balance_asked(order, case.shop):
         return "balance", left
     missing = min(payments.deposit_missing(order), left)
     return ("deposit", missing) if missing > 0 else ("", payments.ZERO)
@@ -124,19 +128,22 @@ def _due(case: Case, what: str, amount: Decimal) -> tuple[str, str] | tuple[()]:
 def _needed(case: Case, what: str, amount: Decimal) -> tuple[str, ...]:
     """Return what the customer has to do, and what comes back without doing it."""
     text = money_text(amount, case.quote.currency)
-    said = [_pay(what).format(amount=text)] if what else []
+    said = [what_becomes()] if is_lost(case) else []
+    said += [_pay(what, case.order).format(amount=text)] if what else []
     if what and not case.shop.iban:
         said.append(_("Ask the shop where to pay it."))
     over = -payments.balance(case.order)
     if over > 0:
         said.append(_back(case, money_text(over, case.quote.currency)))
     if any(one.state == "open" for one in case.order.changes.all()):
-        said.append(_("A change you wished for waits for your yes or no: tell the "
-                      "shop."))  # fmt: skip
+        said.append(_("A change of your knife waits for your yes or no: it stands "
+                      "below."))  # fmt: skip
     return tuple(said)
 
 
-def _pay(what: str) -> str:
+def _pay(what: str, order: Order) -> str:
+    if what == "deposit" and steel_was_cut(order):
+        return _("Pay the deposit of {amount}.")
     return {
         "deposit": _(
             "Pay the deposit of {amount}. When it is here your steel is bought and the "
@@ -159,6 +166,10 @@ def _back(case: Case, amount: str) -> str:
 
 
 def _calm(case: Case) -> str:
+    left = payments.balance(case.order)
+    if not case.is_over and left > 0 and payments.ready(case.order):
+        said = _("Nothing now. The balance of {amount} comes with the final photos.")
+        return said.format(amount=money_text(left, case.quote.currency))
     if not case.is_over:
         return _("Nothing now. This page shows how your knife gets on.")
     back = [one.received_on for one in _standing(case.order) if one.back]

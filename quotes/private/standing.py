@@ -56,7 +56,7 @@ class LinkEndedError(Exception):
     """The link was ended after the page was opened and before this was written."""
 
 
-def _hold_link(link: CustomerLink) -> None:
+def hold_link(link: CustomerLink) -> None:
     """Read a link once more, and let nobody end it until this is written.
 
     Taken after the order, as an erasure does, so that two never wait for each other.
@@ -70,7 +70,7 @@ def _hold_link(link: CustomerLink) -> None:
 def take(link: CustomerLink, quote: Quote, reply: Reply, at: dt.datetime) -> None:
     """Write an answer down; a Refusal or LinkEndedError leaves nothing behind."""
     hold_order(quote.order)
-    _hold_link(link)
+    hold_link(link)
     answer_quote(quote, reply, by=None, at=at)
     tokens.touch(link, at)
 
@@ -90,7 +90,7 @@ def ask(link: CustomerLink, text: str, at: dt.datetime) -> bool:
     """
     hold_shop()
     hold_order(link.order)
-    _hold_link(link)
+    hold_link(link)
     waiting = CustomerQuestion.objects.filter(order=link.order, answered_at=None)
     asked = list(waiting.values_list("text", flat=True))
     if text in asked:

@@ -6,7 +6,9 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from quotes.private.asked import balance_asked
 from quotes.private.case import Case
+from quotes.private.losses import is_lost, steel_was_cut, what_becomes
 from quotes.wording import long_day, money_text
 from shop import payments
 
@@ -80,10 +82,13 @@ def _handed_over(case: Case, *, paid_first: bool = False) -> str:
 
 def _from_the_bench(case: Case) -> tuple[str, ...]:
     """Return what is left to come after the yes."""
-    left = payments.balance(case.order)
-    missing = min(payments.deposit_missing(case.order), max(left, payments.ZERO))
-    if payments.ready(case.order):
-        return (_handed_over(case, paid_first=True),) if left > 0 else ()
-    rest = max(left - missing, payments.ZERO)
-    first = (_bought(),) if missing > 0 else ()
-    return (*first, _this_page(), *_balance_steps(case, rest))
+    if is_lost(case):
+        return (what_becomes(),)
+    order = case.order
+    left = max(payments.balance(order), payments.ZERO)
+    if left > 0 and balance_asked(order, case.shop):
+        return (_handed_over(case, paid_first=True),)
+    missing = min(payments.deposit_missing(order), left)
+    first = (_bought(),) if missing > 0 and not steel_was_cut(order) else ()
+    shows = () if payments.ready(order) else (_this_page(),)
+    return (*first, *shows, *_balance_steps(case, left - missing))

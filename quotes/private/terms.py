@@ -29,6 +29,8 @@ def parts_shown(case: Case) -> tuple[Part, ...]:
 
     After the yes money and promised week stand at the head of the page.
     """
+    if case.state == "cancelled":
+        return ()  # what tax is in money that is kept is not the quote's to say
     tax = tax_part(case.offer, case.beside)
     if case.is_over:
         return (tax,)

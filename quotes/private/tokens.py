@@ -43,8 +43,13 @@ def make_link(
 ) -> tuple[CustomerLink, str]:
     """Make a link; its token is returned this once and kept nowhere.
 
-    QuoteError where there is no quote the page could show.
+    QuoteError where there is no quote the page could show, or nobody to show it to.
     """
+    if Order.objects.filter(pk=order.pk).exclude(customer__erased=None).exists():
+        raise QuoteError(
+            _("This customer was erased: there is nobody a private page is for."),
+            field="order",
+        )
     quote = last_quote(order)
     if quote is None:
         raise QuoteError(

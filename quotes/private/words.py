@@ -185,6 +185,46 @@ NOTICES: Mapping[str, Notice] = MappingProxyType(
             ),
             back=True,
         ),
+        "other_change": Notice(
+            status=409,
+            title=_("This answer belongs to another change"),
+            sentences=(
+                _("The page it was sent from does not show what the shop asks you "
+                  "now."),
+                NOTHING_CHANGED,
+                _("Open your page again, read it, and answer there."),
+            ),
+            back=True,
+        ),
+        "change_replaced": Notice(
+            status=409,
+            title=_("A newer change has replaced this one"),
+            sentences=(
+                NOTHING_CHANGED,
+                _("Your page shows the newer one: read it, and answer there."),
+            ),
+            back=True,
+        ),
+        "change_answered": Notice(
+            status=409,
+            title=_("This change has been answered already"),
+            sentences=(
+                _("The first answer stands, and this one was not taken."),
+                _("If you meant something else, ask the shop: a question on your page "
+                  "or a call is enough."),
+            ),
+            back=True,
+        ),
+        "change_late": Notice(
+            status=409,
+            title=_("The shop has to look at this change first"),
+            sentences=(
+                _("The knife has come too far for it, or is not as it was when the "
+                  "change was offered, so your yes was not taken."),
+                _("Ask the shop what can still be done; it then comes to this page."),
+            ),
+            back=True,
+        ),
         "closed": Notice(
             status=409,
             title=_("This order takes no answer now"),

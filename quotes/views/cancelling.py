@@ -17,14 +17,16 @@ from django.views.decorators.http import require_http_methods
 from billets.idempotency import key_of, once
 from billets.messages import sentence
 from quotes.changes_after import saving
-from quotes.changes_after.agreed import order_is_cut
+from quotes.changes_after.agreed import lost_for_good, order_is_cut
 from quotes.changes_after.forms import LadderForm
 from quotes.changes_after.ladder_words import Rung, rung_of, settled_sentence
 from quotes.errors import QuoteError
+from quotes.wording import money_text
 from shop import payments, stages
 from shop.context import may_see_prices
 from shop.forms.stages import CancelForm
-from shop.models import Order
+from shop.models import AgreedChange, Order
+from shop.settled import cancellation
 from shop.stages import StageError
 from shop.views.common import system_of, user_of
 
@@ -53,10 +55,16 @@ def order_cancel(request: HttpRequest, number: str) -> HttpResponse:
         "form": form,
         "form_key": key_of(request),
         "is_open": order.state in stages.open_states() and not owners,
-        "refusal": _(OWNERS) if owners else "",
+        "refusal": _refusal(order, owners=owners),
         **_money(request, order, cut=cut),
     }
     return render(request, "quotes/change_cancel.html", context)
+
+
+def _refusal(order: Order, *, owners: bool) -> str:
+    if order.state not in stages.open_states():
+        return _over(order)
+    return _(OWNERS) if owners else ""
 
 
 def _form(request: HttpRequest, order: Order, *, cut: bool) -> CancelForm:
@@ -79,14 +87,31 @@ def _cancel(request: HttpRequest, order: Order, form: CancelForm) -> str:
     return order.get_absolute_url()
 
 
+def _kept(done: AgreedChange, currency: str) -> str:
+    """Say what a cancellation came to; after an erasure only what was kept of it."""
+    if done.values:
+        return settled_sentence(saving.kept_settlement(done), currency)
+    said = _("{kept} is kept, by the ladder.")
+    return said.format(kept=money_text(done.fee, currency))
+
+
+def _over(order: Order) -> str:
+    """Say why nothing of an order can be cancelled."""
+    if order.state == "delivered":
+        return _("Every knife of this order is handed over: nothing is left to cancel.")
+    if order.state == "declined":
+        return _("This order was declined: nothing is left to cancel.")
+    return _("This order is cancelled already.")
+
+
 def _money(request: HttpRequest, order: Order, *, cut: bool) -> dict[str, Any]:
     """Return both rungs of the ladder, or what was kept, for who may see prices."""
     if not may_see_prices(request):
         return {}
     currency = payments.currency_of(order)
-    done = order.changes.filter(knife=None, state="agreed").last()
+    done = cancellation(order)
     if done is not None:
-        return {"kept": settled_sentence(saving.kept_settlement(done), currency)}
+        return {"kept": _kept(done, currency)}
     try:
         settled = {one: saving.settle(order, cut=one) for one in (False, True)}
     except QuoteError as error:
@@ -98,5 +123,6 @@ def _money(request: HttpRequest, order: Order, *, cut: bool) -> dict[str, Any]:
         "rungs": rungs,
         "here": cut,
         "settled": settled[cut],
+        "lost": ", ".join(str(one) for one in lost_for_good(order)),
         "currency": currency,
     }

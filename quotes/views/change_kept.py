@@ -19,7 +19,7 @@ from billets.messages import sentence
 from billets.physics.errors import PlanError
 from quotes.changes_after import saving
 from quotes.changes_after.forms import ChangeAnswerForm
-from quotes.changes_after.words import back_sentence, kept_rows
+from quotes.changes_after.words import back_sentence, kept_rows, sums_left
 from quotes.errors import QuoteError
 from quotes.models import Paper
 from quotes.services import letter
@@ -48,6 +48,8 @@ def change_page(request: HttpRequest, number: str, pk: int) -> HttpResponse:
 
 
 def _answer(request: HttpRequest, change: AgreedChange, form: ChangeAnswerForm) -> str:
+    if not change.values:
+        raise StageError(_("The customer was erased: nothing more can be answered."))
     saving.answer_change(
         change, accepted=form.accepted, how=form.cleaned_data["how"],
         at=timezone.now(),
@@ -86,10 +88,21 @@ def _kept(
         "paper": paper,
         "form": form,
         "form_key": key_of(request),
+        "currency": payments.currency_of(change.order),
+        "void": _void_sheet(change),
+        **_values(change),
+    }
+
+
+def _values(change: AgreedChange) -> dict[str, Any]:
+    """Return what was kept of a change; its sums where an erasure took the rest."""
+    if not change.values:
+        currency = payments.currency_of(change.order)
+        return {"stripped": True, "money": sums_left(change, currency)}
+    return {
         "currency": change.values["currency"],
         "other_total": _other_total(change),
         "back": _back(change),
-        "void": _void_sheet(change),
         **kept_rows(change),
     }
 

@@ -17,12 +17,20 @@ from billets.text import KEY_DIGITS, sent_number
 from quotes.choices import mail_kind
 from quotes.mails import sending
 from quotes.mails.forms import MailForm
-from quotes.mails.linking import can_link
+from quotes.mails.linking import can_link, leads_out
 from quotes.mails.masking import MASK
 from quotes.mails.papers import asked_now
 from quotes.mails.pictures import photos_for
-from quotes.mails.proposal import ASKING, PAPERS, Proposal, papers_for, proposed
+from quotes.mails.proposal import (
+    ASKING,
+    Proposal,
+    needs_paper,
+    papers_for,
+    proposed,
+)
+from quotes.mails.standing import answered
 from quotes.models import Mail
+from quotes.private import tokens, way
 from quotes.wording import money_text
 from shop import payments
 from shop.context import shop_of
@@ -50,8 +58,11 @@ def mail_page(
 
 
 def proposal_of(request: HttpRequest, order: Order, kind: str) -> Proposal:
-    """Return the message that is proposed, with a mark where a link can be made."""
-    linked = can_link(request, order)
+    """Return the message that is proposed, with a mark where a link can be made.
+
+    None is put in that the customer could not open.
+    """
+    linked = can_link(request, order) and leads_out(request, shop_of(request))
     today = timezone.localdate()
     return proposed(order, kind, shop_of(request), today, linked=linked)
 
@@ -64,6 +75,7 @@ def _initial(begun: Proposal | Mail) -> dict[str, Any]:
     return {
         "to": begun.to, "subject": begun.subject, "body": begun.body,
         "paper": begun.paper.pk if begun.paper else "", "photos": photos,
+        "bare": isinstance(begun, Mail) and begun.paper is None,
     }  # fmt: skip
 
 
@@ -71,7 +83,8 @@ def _initial(begun: Proposal | Mail) -> dict[str, Any]:
 def _typed(request: HttpRequest) -> dict[str, Any]:
     typed = {name: request.POST.get(name, "")
              for name in ("to", "subject", "body", "paper")}  # fmt: skip
-    return {**typed, "photos": request.POST.getlist("photos")}
+    photos = request.POST.getlist("photos")
+    return {**typed, "photos": photos, "bare": request.POST.get("bare") == "on"}
 
 
 def _shown(request: HttpRequest, order: Order) -> Mail | None:
@@ -94,6 +107,7 @@ def mail_form(
         language=order.customer.language,
         system=system_of(request),
         linked=can_link(request, order),
+        papered=needs_paper(order, kind),
     )
 
 
@@ -105,7 +119,6 @@ def show_mail(
     """Show boxes with all that stands around them."""
     mails = order.mails.select_related("paper", "by").prefetch_related("photos")
     written = mails[:MOST_MAILS]
-    fits = PAPERS[kind]
     context = {
         "order": order,
         "kind": dict(mail_kind())[kind],
@@ -119,16 +132,38 @@ def show_mail(
         "lack": sending.lack(shop_of(request)),
         "sender": settings.DEFAULT_FROM_EMAIL or shop_of(request).email,
         "proposal": proposal,
-        "lacks_paper": bool(fits) and proposal.paper is None and not proposal.stale,
+        "lacks_paper": form.papered and not (proposal.paper or proposal.stale),
         "ask": _asked_text(order, kind) if proposal.paper is None else "",
-        "unfinished": kind == "balance" and not payments.ready(order),
+        "unfinished": _claims_too_much(order, kind),
+        "lapsed": kind == "quote" and order.state == "cancelled",
+        "answered": answered(order) if kind == "quote" else None,
+        "progress": mail_address(order, "progress"),
         "can_link": form.linked,
+        **_no_link(request, order),
         "pictures": [(one.name, called(one)) for one in form.photos.values()],
         "mark": MASK,
         "mails": [(one, mail_address(order, one.kind, one)) for one in written],
         "here": mail_address(order, kind),
     }  # fmt: skip
     return render(request, "quotes/mail.html", context)
+
+
+def _no_link(request: HttpRequest, order: Order) -> dict[str, Any]:
+    """Return why no private link stands in the text by itself, if there could be one.
+
+    That none can be made from here, or that only this machine could open it.
+    """
+    if tokens.last_quote(order) is None:
+        return {}
+    if not way.is_safe(request):
+        return {"no_link": way.WHY_NOT}
+    return {"only_here": not leads_out(request, shop_of(request))}
+
+
+def _claims_too_much(order: Order, kind: str) -> bool:
+    """Say whether a text says that the work is done while it is not."""
+    working = order.state not in payments.OVER
+    return kind == "balance" and working and not payments.ready(order)
 
 
 def _asked_text(order: Order, kind: str) -> str:

@@ -29,6 +29,7 @@ from quotes.pay.documents import (
     requests_of,
 )
 from quotes.pay.forms import DepositForm, PaymentForm, RequestForm
+from quotes.pay.late import LateForm, may_agree, why_nothing
 from quotes.pay.request import (
     NAMES,
     RequestPaper,
@@ -39,7 +40,7 @@ from quotes.pay.request import (
 from quotes.pay.words import payment_rows, standing
 from quotes.services import Printed
 from quotes.wording import money_text
-from shop import payments
+from shop import payments, services
 from shop.context import shop_of
 from shop.models import Order, Payment
 from shop.payments import DoubtfulError
@@ -56,6 +57,8 @@ def payments_page(request: HttpRequest, number: str) -> HttpResponse:
         return _page(request, order)
     if "take_back" in request.POST:
         return _take_back(request, order)
+    if "total" in request.POST and may_agree(order):
+        return _late(request, order)
     if "deposit" in request.POST:
         return _deposit(request, order)
     return _receive(request, order)
@@ -145,6 +148,21 @@ def _agree(request: HttpRequest, order: Order, form: DepositForm) -> str:
     return _address(order)
 
 
+def _late(request: HttpRequest, order: Order) -> HttpResponse:
+    form = LateForm(request.POST, order=order, system=system_of(request))
+    if form.is_valid():
+        answer = _done(request, form, partial(_agree_late, request, order, form))
+        if answer:
+            return answer
+    return _page(request, order, late=form)
+
+
+def _agree_late(request: HttpRequest, order: Order, form: LateForm) -> str:
+    services.agree_late(order, form.cleaned_data["total"])
+    messages.success(request, _("The sum is agreed on."))
+    return _address(order)
+
+
 # --- requests ---------------------------------------------------------------------
 
 
@@ -202,6 +220,10 @@ def _page(request: HttpRequest, order: Order, **sent: forms.Form) -> HttpRespons
         ],
         "form_key": key_of(request),
     }
+    if order.agreed is None:
+        context["why_nothing"] = why_nothing(order)
+        if may_agree(order):
+            context["late"] = LateForm(order=order, system=system_of(request))
     return render(request, "quotes/payments.html", context | sent)
 
 

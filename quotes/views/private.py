@@ -25,9 +25,17 @@ from quotes import store
 from quotes.models import Quote
 from quotes.paper_files import TYPES, file_name
 from quotes.private import standing, throttle, tokens, way
-from quotes.private.forms import AskForm, NoForm, YesForm
+from quotes.private.forms import (
+    AskForm,
+    ChangeNoForm,
+    ChangeYesForm,
+    NoForm,
+    YesForm,
+    boxes_of,
+)
 from quotes.private.kept import papers_of
 from quotes.private.page import private_page
+from quotes.private.pending import PendingShown
 from quotes.private.words import NOTICES
 from quotes.services import Reply
 from quotes.views.papers import POLICIES
@@ -36,6 +44,7 @@ from shop.guesses import forget
 from shop.models import CustomerLink
 
 CustomerView = Callable[..., HttpResponse]
+Sent = YesForm | NoForm | AskForm | ChangeYesForm | ChangeNoForm
 
 
 class SeeOther(HttpResponseRedirect):
@@ -105,20 +114,32 @@ def for_customer(view: CustomerView) -> CustomerView:
 @require_safe
 def private_view(request: HttpRequest, link: CustomerLink) -> HttpResponse:
     """Show the quote, or how the order stands."""
-    return _page(request, link)
+    return show_page(request, link)
 
 
-def _page(
-    request: HttpRequest, link: CustomerLink, **sent: YesForm | NoForm | AskForm
-) -> HttpResponse:
+def show_page(request: HttpRequest, link: CustomerLink, **sent: Sent) -> HttpResponse:
     """Show the page; a form that was sent keeps what was typed."""
     page = private_page(link.order, shop_of(request))
     if page is None:
         return notice_page(request, "nothing")
     forms = {"yes": YesForm(options=page.options), "no": NoForm(), "ask": AskForm()}
     wrong = next(iter(sent.values()), None)
-    context = {"page": page, **forms, **sent, "form": wrong}
+    pending = [_to_answer(one, wrong) for one in page.pending]
+    context = {"page": page, **forms, **sent, "form": wrong, "pending": pending}
     return render(request, "private/page.html", context)
+
+
+def _to_answer(change: PendingShown, sent: Sent | None) -> dict[str, Any]:
+    """Return a change with its two forms; one that was sent stands in its place."""
+    forms = {
+        "yes": ChangeYesForm(prefix=boxes_of(change.key, "yes")),
+        "no": ChangeNoForm(prefix=boxes_of(change.key, "no")),
+    }
+    known = {
+        name: sent for name, one in forms.items()
+        if sent is not None and sent.prefix == one.prefix
+    }  # fmt: skip
+    return {"change": change, **forms, **known}
 
 
 @login_not_required
@@ -160,18 +181,18 @@ def private_answer(request: HttpRequest, link: CustomerLink) -> HttpResponse:
     raw = Reply(accepted=accepted, note="", option=option)
     why = standing.refusal(quote, raw, standing.today())
     if why or quote is None:
-        return _refused(request, why)
+        return answer_refused(request, why)
     form = YesForm(request.POST, options=_options(quote))
     sent = form if accepted else NoForm(request.POST)
     if not sent.is_valid():
-        return _page(request, link, **{"yes" if accepted else "no": sent})
+        return show_page(request, link, **{"yes" if accepted else "no": sent})
     reply = sent.reply(shop_of(request))
     try:
         standing.take(link, quote, reply, timezone.now())
     except standing.LinkEndedError:
         return notice_page(request, "revoked")
     except Refusal:  # somebody was quicker, or the knife cannot be made so
-        return _refused(
+        return answer_refused(
             request, standing.refusal(quote, reply, standing.today()) or "changed"
         )
     return SeeOther(reverse("private-view"))
@@ -181,7 +202,8 @@ def _options(quote: Quote) -> list[tuple[str, str]]:
     return [(str(one.position), one.label) for one in quote.options.all()]
 
 
-def _refused(request: HttpRequest, why: str) -> HttpResponse:
+def answer_refused(request: HttpRequest, why: str) -> HttpResponse:
+    """Say why an answer is not taken; one that was given before leads on."""
     if why == standing.DONE:
         return SeeOther(reverse("private-view"))
     return notice_page(request, why)
@@ -208,4 +230,4 @@ def private_ask(request: HttpRequest, link: CustomerLink) -> HttpResponse:
             "taken here: call or write to the shop."
         )
         form.add_error("question", many)
-    return _page(request, link, ask=form)
+    return show_page(request, link, ask=form)

@@ -27,6 +27,9 @@ BUSINESS_HINT = _(
     "If ticked, amounts on quotes stand before tax, which is added below them. Whoever "
     "buys for private use reads prices with the tax in them."
 )
+COUNTRY, VAT_NUMBER = _("Country, two letters"), _("VAT number")
+COUNTRY_HINT = _("Such as DE, AT or US: where the customer's address is.")
+VAT_HINT = _("Of a business, with the letters of the country, such as DE or ATU.")
 KNOWN_LIST = "known-customers"
 """The id of the list of names a page offers for a known customer."""
 

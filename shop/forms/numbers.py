@@ -103,7 +103,7 @@ class VatField(_NumberField):
         country = OTHER_PREFIX.get(prefix, prefix)
         if country.upper() not in TERRITORIES:
             message = _(
-                "Begin with the letters of the country, such as DE or ATU, as your tax "
+                "Begin with the letters of the country, such as DE or ATU, as the tax "
                 "office writes the number."
             )
             raise ValidationError(message, code="prefix")
@@ -113,12 +113,12 @@ class VatField(_NumberField):
         bare = text if country == "ch" else text.removeprefix(prefix)
         number = _tried(
             module.validate, bare,
-            digits=_("The check digit of this VAT number is wrong: copy it again from "
-                     "your tax office's paper."),
-            length=_("This VAT number has too few or too many signs: copy it again "
-                     "from your tax office's paper."),
-            other=_("This is no VAT number of that country: copy it again from your "
-                    "tax office's paper."),
+            digits=_("The check digit of this VAT number is wrong: copy it again, sign "
+                     "by sign."),
+            length=_("This VAT number has too few or too many signs: copy it again, "
+                     "sign by sign."),
+            other=_("This is no VAT number of that country: copy it again, sign by "
+                    "sign."),
         )  # fmt: skip
         return number if country == "ch" else prefix + number
 

@@ -18,18 +18,23 @@ from shop import choices
 from shop.forms.fields import (
     BUSINESS,
     BUSINESS_HINT,
+    COUNTRY,
+    COUNTRY_HINT,
     OFF,
+    VAT_HINT,
+    VAT_NUMBER,
     KnownCustomerField,
     WeekField,
     offer,
 )
 from shop.forms.knives import KnifeForm
+from shop.forms.numbers import CountryField, VatField
 from shop.models import Customer, Order
 
 WISH = _("Wish in the customer's words")
 WEEK = _("Promised for the week of")
 WEEK_HINT = _("Any day of the week; leave it empty if nothing is promised yet.")
-NEW_CUSTOMER = ("email", "phone", "language", "business")
+NEW_CUSTOMER = ("email", "phone", "language", "business", "country", "vat_number")
 
 
 class NewOrderForm(KnifeForm):
@@ -58,6 +63,10 @@ class NewOrderForm(KnifeForm):
     )  # fmt: skip
     business = forms.BooleanField(
         label=BUSINESS, required=False, help_text=BUSINESS_HINT
+    )
+    country = CountryField(label=COUNTRY, required=False, help_text=COUNTRY_HINT)
+    vat_number = VatField(
+        label=VAT_NUMBER, max_length=20, required=False, help_text=VAT_HINT
     )
     wish = TextCleanField(
         label=WISH,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -96,7 +97,10 @@ class TaxForm(MeasuredModelFormMixin, forms.ModelForm):
     """How the shop is taxed from a day on."""
 
     regime = forms.ChoiceField(label=_("Rule"), choices=choices.tax_regime)
-    rate = PercentField(label=_("Rate"))
+    rate = PercentField(
+        label=_("Rate"), required=False,
+        help_text=_("Leave it empty where no tax is charged."),
+    )  # fmt: skip
 
     class Meta:
         model = TaxSetting
@@ -104,8 +108,14 @@ class TaxForm(MeasuredModelFormMixin, forms.ModelForm):
         formfield_callback = plain_formfield
 
     def clean(self) -> dict[str, Any]:
-        """Refuse a rate where no tax is charged."""
+        """Refuse a rate where no tax is charged; there an empty box is 0."""
         clean: dict[str, Any] = super().clean() or {}
+        if clean.get("rate") is None and "rate" not in self.errors:
+            if clean.get("regime") in choices.UNTAXED:
+                clean["rate"] = Decimal(0)
+            elif clean.get("regime"):
+                message = _("Type a value here, such as {example}.")
+                self.add_error("rate", message.format(example="19"))
         if clean.get("regime") in choices.UNTAXED and clean.get("rate"):
             message = _(
                 "No tax is charged under this rule: type 0, or choose the other."

@@ -118,6 +118,11 @@ class Knife(models.Model):
         PlanTarget, models.PROTECT, related_name="knife", editable=False
     )
 
+    # The scrapped one it is begun in the place of.
+    replaces = models.ForeignKey(
+        "self", models.PROTECT, related_name="again", null=True, editable=False
+    )
+
     family = models.CharField(_("family"), max_length=12, choices=choices.family)
     length = SIField(_("edge length"), kind="length")
     height = SIField(_("height at the heel"), kind="length")

@@ -45,11 +45,11 @@ def front(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     context = {
         "due": _due(today),
-        "enquiries": _waiting("enquiry", "knives__target"),
-        "quoted": _waiting("quoted"),
+        "enquiries": _enquiries(),
         "idle": _without_work(),
         "asked": _asked() if may_see_prices(request) else None,
-        "owing": _owing(today) if may_see_prices(request) else None,
+        "owing": _money(owing.owing(), today) if may_see_prices(request) else None,
+        "back": _money(owing.going_back(), today) if may_see_prices(request) else None,
         "bench": _bench(),
     }
     return render(request, "shop/front.html", context)
@@ -73,11 +73,10 @@ def _week(order: Order) -> dt.date:
     return order.promised_week or dt.date.max
 
 
-def _waiting(state: str, *more: str) -> WorkList:
-    """Return the orders of a state, whoever waits longest first."""
-    orders = Order.objects.filter(state=state).for_list().order_by("pk")
-    orders = orders.prefetch_related(*more)
-    return _first_of(orders)
+def _enquiries() -> WorkList:
+    """Return the enquiries, whoever waits longest first."""
+    orders = Order.objects.filter(state="enquiry").for_list().order_by("pk")
+    return _first_of(orders.prefetch_related("knives__target"))
 
 
 def _without_work() -> WorkList:
@@ -94,7 +93,9 @@ def _first_of(orders: QuerySet[Order]) -> WorkList:
 
 def _asked() -> WorkList:
     """Return what customers asked on their private pages, longest unanswered first."""
-    waiting = CustomerQuestion.objects.filter(answered_at=None)
+    waiting = CustomerQuestion.objects.filter(
+        answered_at=None, order__customer__erased=None
+    )
     found = list(
         waiting.select_related("order__customer").order_by("pk")[: MOST_WAITING + 1]
     )
@@ -102,10 +103,11 @@ def _asked() -> WorkList:
     return WorkList(title="", rows=found[:MOST_WAITING], more=more)
 
 
-def _owing(today: dt.date) -> WorkList:
-    """Return the orders that wait for money, longest first, each with its days."""
-    found = owing.owing()
+def _money(found: Sequence[owing.Owed], today: dt.date) -> WorkList:
+    """Return the orders with money to come or to go back, each with its days."""
     shown = found[:MOST_WAITING]
+    if not shown:
+        return WorkList(title="", rows=())
     paid_in = payments.currencies([one.order for one in shown])
     rows = [
         (one, paid_in[one.order.pk], max((today - one.since).days, 0)) for one in shown

@@ -106,6 +106,7 @@ def knife_new(request: HttpRequest, number: str) -> HttpResponse:
     """Add a knife to an order, from scratch or like another one."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
     system = system_of(request)
+    replaces = _replaced(request, order)
     if request.method == "POST":
         form = KnifeForm.sent(request.POST, system)
         preview = preview_of(form, only_knife=True)
@@ -116,21 +117,32 @@ def knife_new(request: HttpRequest, number: str) -> HttpResponse:
         preview = preview_from(spec, system)
     if "save" in request.POST and form.is_valid():
         try:
-            return once(request, partial(_add_knife, request, order, form))
+            return once(request, partial(_add_knife, request, order, form, replaces))
         except (PlanError, StageError) as error:
             form.refuse(error)
     context = {
         "form": form,
         "order": order,
+        "replaces": replaces,
         "preview": preview,
         "form_key": key_of(request),
     }
     return render(request, "shop/knife_form.html", context)
 
 
-def _add_knife(request: HttpRequest, order: Order, form: KnifeForm) -> str:
+def _replaced(request: HttpRequest, order: Order) -> Knife | None:
+    """Return the scrapped knife of an order that is made again, if one is named."""
+    named = request.POST.get("replaces") or request.GET.get("like", "")
+    return order.knives.filter(serial=named[:8], stage="scrapped", again=None).first()
+
+
+def _add_knife(
+    request: HttpRequest, order: Order, form: KnifeForm, replaces: Knife | None
+) -> str:
     values, by = form.knife_values(), user_of(request)
-    knife = services.add_knife(order, values, by=by, at=timezone.now())
+    knife = services.add_knife(
+        order, values, by=by, at=timezone.now(), replaces=replaces
+    )
     return knife.get_absolute_url()
 
 
@@ -157,6 +169,7 @@ def knife_edit(request: HttpRequest, serial: str) -> HttpResponse:
         "form": form,
         "knife": knife,
         "order": knife.order,
+        "bound": services.is_bound(knife.order),
         "preview": preview,
         "version": version,
         "differences": differing,
@@ -166,7 +179,7 @@ def knife_edit(request: HttpRequest, serial: str) -> HttpResponse:
 
 
 def _change_knife(knife: Knife, form: KnifeForm) -> str:
-    return services.change_knife(knife, form.knife_values()).get_absolute_url()
+    return services.edit_knife(knife, form.knife_values()).get_absolute_url()
 
 
 @require_POST

@@ -144,6 +144,7 @@ def _order_page(request: HttpRequest, order: Order) -> HttpResponse:
         "week": in_words(order.promised_week) if order.promised_week else "",
         "wanted": in_words(order.wanted_week) if order.wanted_week else "",
         "money_open": payments.balance(order),
+        "money_back": payments.goes_back(order),
         "currency": payments.currency_of(order),
         "deposit_missing": order.state == "accepted"
         and payments.deposit_missing(order) > 0,

@@ -33,8 +33,8 @@ def bought(total="1190.00", deposit="357.00", *, tax="190.00", rate="19.00", **o
     quote = Quote.objects.create(
         order=order, revision=1, issued_at=now, valid_until=dt.date(2030, 1, 1),
         net=total - tax, tax_rate=Decimal(rate), tax=tax, total=total, taxes=taxes,
-        deposit=Decimal(deposit), basis={}, paper=paper,
-        **{"currency": "EUR", **of},
+        deposit=Decimal(deposit), paper=paper,
+        **{"currency": "EUR", "basis": {}, **of},
     )  # fmt: skip
     QuoteAnswer.objects.create(quote=quote, accepted=True, at=now)
     services.agree_on(order, total=total, deposit=Decimal(deposit))

@@ -107,7 +107,8 @@ def test_knife_begun_again_is_said_by_its_own_billet_and_number(owner_client):
     assert set(said) == {lost.serial, new.serial}
     assert said[new.serial]["number"] == new.serial
     assert said[new.serial]["hardness"].startswith("61")
-    assert said[new.serial]["steel"] == ""  # no billet is planned for it yet
+    # No billet is planned for it yet: the steel is what was agreed on.
+    assert said[new.serial]["steel"] == frozen(order)[lost.serial]["steel"] != ""
     services.assign_plan(new, Plan.objects.get())
     said = knives_as_agreed(Order.objects.get(pk=order.pk), "metric")
     assert "layers of" in said[new.serial]["steel"]

@@ -290,6 +290,8 @@ def test_every_core_term_is_kept():
     kept = invoice_terms(last)
     assert missing(kept) == []
     assert kept["BT-20"] or kept["BT-9"]
+    buyer = kept["BG-7"]
+    assert (buyer["BG-8"]["BT-55"], buyer["BT-48"]) == ("NO", "NO995525828MVA")
     # An advance was paid and not supplied: no day of supply, but one of receipt.
     unpaid = {"BG-13/BT-72", "BG-16/BT-81", "BG-16/BG-17/BT-84"}
     assert missing(before, [one for one in CORE if one not in unpaid]) == []

@@ -25,7 +25,8 @@ from tests.shop.typing_in import errors_on, text_of
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("post")]
 
 HERE = {"host": "localhost"}
-LINK = re.compile(r"http://localhost/q/([A-Za-z0-9_-]{43})/")
+SITE = "https://forge.example"
+LINK = re.compile(r"https://forge\.example/q/([A-Za-z0-9_-]{43})/")
 TO = "tilda@grauwacke.example"
 
 
@@ -36,7 +37,8 @@ def order():
 
 @pytest.fixture
 def quoted():
-    """An order whose quote was said yes to: it has a private page."""
+    """An order with a yes, in a shop customers can reach: it has a private page."""
+    Shop.objects.update(site=SITE)
     return bought()
 
 
@@ -207,7 +209,7 @@ def test_message_tried_again_gets_a_new_link(owner_client, quoted):
     owner_client.post(here.partition("?")[0], data | {"send": 1}, headers=HERE)
     (message,) = outbox.outbox
     assert LINK.search(message.body)[1] != first
-    assert message.body.count("http://localhost/q/") == 1
+    assert message.body.count(f"{SITE}/q/") == 1
 
 
 # --- a fault of the program -----------------------------------------------------------

@@ -29,6 +29,7 @@ def test_page_proposes_and_all_of_it_can_be_changed(owner_client, order):
     answer = send(
         owner_client, order, "quote", to="other@grauwacke.example",
         subject="Mine {name}", body="Mine.\n{{7*7}}", paper="",
+        bare="on",
     )  # fmt: skip
     (message,) = outbox.outbox
     assert (message.to, message.subject, message.body, message.attachments) == (
@@ -139,10 +140,11 @@ def test_without_a_server_paper_and_text_are_offered(
 
 def test_page_to_print_is_not_attached_but_may_be_sent_by_hand(owner_client, order):
     paper_of(order, media="html")
-    refused = send(owner_client, order, "quote")
+    refused = send(owner_client, order, "quote", body="Mine.")
     assert "a page to print and no PDF" in errors_on(refused, "paper")
     assert outbox.outbox == []
-    assert send(owner_client, order, "quote", button="copied").status_code == 302
+    copied = send(owner_client, order, "quote", button="copied", body="Mine.")
+    assert copied.status_code == 302
 
 
 # --- bad input -----------------------------------------------------------------------

@@ -10,7 +10,7 @@ from quotes.mails import pictures
 from quotes.models import Mail
 from shop import kept_files, photos
 from shop.models import Photo
-from tests.factories import KnifeFactory, OrderFactory
+from tests.factories import OrderFactory
 from tests.quotes.mailing import begun, post, proposal, send  # noqa: F401
 from tests.quotes.orders import address
 from tests.shop.cameras import jpeg, opened
@@ -22,7 +22,10 @@ COUNT = itertools.count()
 
 @pytest.fixture
 def order():
-    return OrderFactory(knives=1, customer__email="tilda@grauwacke.example")
+    order = OrderFactory(knives=1, customer__email="tilda@grauwacke.example")
+    order.agreed = 0  # so that nothing is open of it
+    order.save()
+    return order
 
 
 def marked(order, *, body=None, **marks):
@@ -134,9 +137,11 @@ def test_photo_whose_file_is_lost_is_told_before_sending(owner_client, order):
 
 
 def test_photos_cost_no_question_more_a_message(
-    owner_client, order, django_assert_max_num_queries
+    owner_client, django_assert_max_num_queries
 ):
-    KnifeFactory(order=order)
+    order = OrderFactory(knives=2, customer__email="tilda@grauwacke.example")
+    order.agreed = 0
+    order.save()
     for _one in range(6):
         marked(order, shown=True, final=True)
     for _message in range(3):

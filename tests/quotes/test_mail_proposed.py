@@ -34,7 +34,7 @@ def order():
 # --- what is proposed ---------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", list(MAILS))
+@pytest.mark.parametrize("kind", list(PAPERS))
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_each_kind_is_proposed_with_every_placeholder_filled(order, kind, language):
     Customer.objects.update(language=language)
@@ -51,7 +51,7 @@ def test_each_kind_is_proposed_with_every_placeholder_filled(order, kind, langua
 def test_texts_name_only_known_placeholders(kind):
     for text in MAILS[kind]:
         assert fill(text, dict.fromkeys(PLACEHOLDERS, "")).count("{") == 0
-    assert set(PAPERS) == set(MAILS)
+    assert set(PAPERS) <= set(MAILS)
     assert ("{link}" in MAILS[kind][1]) == (kind in LINKS)
 
 
@@ -73,8 +73,8 @@ def test_message_speaks_the_customers_language(order):
 def test_quote_names_its_total_and_day_in_the_customers_way(settings):
     quote = issued()
     made = proposal(quote.order, "quote")
-    assert "Test knife: €360.00. It holds until Sep 30, 2026" in made.body or (
-        "Test knife: €360.00. It holds until 30 Sept 2026" in made.body
+    assert "Knife: €360.00. It holds until Sep 30, 2026" in made.body or (
+        "Knife: €360.00. It holds until 30 Sept 2026" in made.body
     )
     assert made.paper == quote.paper
 
@@ -344,5 +344,5 @@ def test_text_that_names_another_sum_than_its_paper_is_not_sent(owner_client, ow
     assert outbox.outbox == []
     for body in ("Pay us €357 of €1,190.00.", "Pay us what the paper says."):
         assert send(owner_client, owed, "request", to=to, body=body).status_code == 302
-    free = send(owner_client, owed, "request", to=to, body="Pay €300.", paper="")
+    free = send(owner_client, owed, "request", to=to, body="€300", paper="", bare="on")
     assert free.status_code == 302

@@ -23,7 +23,10 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def order():
     Shop.objects.create(pk=1, name="Amboss & Söhne", email="shop@forge.example")
-    return OrderFactory(knives=1, customer__email="tilda@grauwacke.example")
+    order = OrderFactory(knives=1, customer__email="tilda@grauwacke.example")
+    order.agreed = 0  # so that nothing is open of it
+    order.save()
+    return order
 
 
 def test_server_takes_the_message_with_its_paper(owner_client, order, settings):
@@ -199,6 +202,6 @@ def test_damaged_paper_is_not_sent(owner_client, order, settings):
     paper = paper_of(order)
     (settings.PAPER_DIR / paper.sha256).write_bytes(b"something else")
     with mail_server(settings) as server:
-        send(owner_client, order, "quote")
+        send(owner_client, order, "quote", body="Mine.")
     assert server.taken == []
     assert "missing or damaged" in Mail.objects.get().error

@@ -13,8 +13,6 @@ from quotes.privacy.tables import (
     KEPT,
     STRIPPED,
     rows_about,
-    tables_about,
-    text_columns,
 )
 from quotes.triggers import FROZEN
 from shop import photos, services, stages
@@ -33,6 +31,7 @@ from shop.models import (
 )
 from shop.stages import StageError
 from tests.factories import CustomerFactory, OrderFactory, PlanFactory, moment
+from tests.quotes.about import tables_about, text_columns
 from tests.quotes.customers import NAME, PDF, PHONE, PICTURE, WORDS, whole_customer
 from tests.shop.typing_in import enquiry, errors_on
 
@@ -166,13 +165,13 @@ def test_figures_stay_without_a_name():
 def test_photo_stays_as_a_record_of_the_work_and_is_shown_no_more():
     customer = whole_customer()
     order = customer.orders.get()
-    assert len(photos.shown_of(order)) == 1
+    assert len(list(photos.shown_to_customer(order))) == 1
     gone(customer)
     photo = Photo.objects.get()
     assert (photo.note, photo.shown, photo.final, photo.taken_back) == (
         "", False, False, None,
     )  # fmt: skip
-    assert photos.shown_of(order) == []
+    assert list(photos.shown_to_customer(order)) == []
     assert photos.read_large(photo) == PICTURE
     assert list(Mail.objects.get().photos.all()) == [photo]
 

@@ -12,10 +12,11 @@ from django.utils import timezone
 from quotes.models import Invoice, Mail, Paper
 from quotes.privacy.given import GIVEN, HELD, WRITERS
 from quotes.privacy.keeping import kept_until
-from quotes.privacy.tables import rows_about, tables_about
+from quotes.privacy.tables import rows_about
 from quotes.privacy.whole import everything_kept
 from shop.models import AgreedChange, Customer, LinkGuess, Shop
 from tests.factories import CustomerFactory, OrderFactory, PlanFactory
+from tests.quotes.about import tables_about
 from tests.quotes.customers import (
     MAIL,
     NAME,

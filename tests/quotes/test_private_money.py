@@ -14,6 +14,7 @@ from shop import payments
 from shop import services as shop_services
 from shop.models import Knife, Order, Payment, Shop
 from shop.stages import StageError
+from tests.quotes.asking import balance_mailed
 from tests.quotes.changes import at_stage
 from tests.quotes.orders import (
     drafted,
@@ -84,6 +85,7 @@ def test_progress_tells_stage_money_and_what_is_needed(bought):
     assert "2020 51" not in text
     assert f"€{deposit:,.2f} received" in text
     Knife.objects.update(stage="sharpen")
+    balance_mailed(order)
     text = seen(customer)
     assert f"Pay the balance of €{rest:,.2f}." in text
     assert f"Amount €{rest:,.2f}" in text
@@ -105,6 +107,7 @@ def test_part_of_the_deposit_leaves_the_rest_of_it_to_pay(bought):
 def test_finished_knife_asks_for_all_that_is_open_also_without_a_deposit(bought):
     order, customer = bought
     Knife.objects.update(stage="sharpen")
+    balance_mailed(order)
     text = seen(customer)
     assert f"Pay the balance of €{order.agreed:,.2f}." in text
     assert "Pay the deposit" not in text
@@ -147,6 +150,7 @@ def test_code_holds_what_is_to_pay_now(bought, monkeypatch):
     seen(customer)
     receive(order, order.deposit_due)
     Knife.objects.update(stage="sharpen")
+    balance_mailed(order)
     seen(customer)
     assert [one.amount for one in made] == [
         order.deposit_due, order.agreed - order.deposit_due,

@@ -15,6 +15,7 @@ from shop.models import AgreedChange, Knife, Order, Shop
 from shop.services import spec_of
 from shop.wording import screen_drawing
 from tests.factories import KnifeFactory, moment
+from tests.quotes.asking import balance_mailed
 from tests.quotes.changes import at_stage, made
 from tests.quotes.orders import (
     drafted,
@@ -109,11 +110,13 @@ def test_steps_go_on_from_where_the_order_stands(bought):
     assert "When the deposit is here" not in text
     assert rest in text
     Knife.objects.update(stage="sharpen")
+    assert rest in seen(customer)
+    balance_mailed(order)
     text = seen(customer)
     assert rest not in text
     assert "When the balance is here, it is handed over to you." in text
     receive(order, order.agreed - order.deposit_due)
-    assert "What happens next" not in seen(customer)
+    assert "When it is finished, it is handed over to you." in seen(customer)
 
 
 # --- as agreed --------------------------------------------------------------------
@@ -150,7 +153,7 @@ def test_agreed_change_is_what_is_shown_drawn_and_billed(bought):
     order, customer = bought
     before = drawings(customer)
     change = made(Knife.objects.select_related("order").get(), length=0.183)
-    assert "tell the shop" in seen(customer)
+    assert "waits for your yes or no: it stands below" in seen(customer)
     assert drawings(customer) == before
     saving.answer_change(change, accepted=True, how="told", at=moment())
     text, knife = seen(customer), Knife.objects.get()

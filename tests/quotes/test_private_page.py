@@ -15,6 +15,7 @@ from quotes import store
 from quotes.models import Paper
 from quotes.private.knives import KnifeShown
 from quotes.private.page import PrivatePage, private_page
+from quotes.private.pending import PendingShown
 from quotes.private.progress import Progress
 from shop.models import Customer, CustomerQuestion, Knife, Shop
 from tests.factories import CustomerFactory, OrderFactory
@@ -86,14 +87,15 @@ def test_quote_is_shown_whole(order):
 def test_page_knows_only_what_is_allowed():
     """A new field has to be put here by hand: it is read by strangers."""
     names = [{field.name for field in dataclasses.fields(one)}
-             for one in (PrivatePage, KnifeShown, Progress)]  # fmt: skip
+             for one in (PrivatePage, KnifeShown, Progress, PendingShown)]  # fmt: skip
     assert names == [
         {"title", "state", "said", "facts", "price", "kind", "changes", "knives",
          "tolerances", "prices", "parts", "steps", "agreed", "terms", "progress",
-         "care", "photos", "papers", "questions", "options", "sha256"},
+         "pending", "care", "photos", "papers", "questions", "options", "sha256"},
         {"name", "stage", "rows", "drawing", "made"},
         {"heading", "due", "needed", "calm", "sums", "reckoned", "moved", "pay_to",
          "code", "code_note"},
+        {"key", "sha256", "name", "wish", "told", "facts", "back", "note"},
     ]  # fmt: skip
 
 

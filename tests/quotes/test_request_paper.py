@@ -219,7 +219,7 @@ def test_balance_of_a_cancelled_order_says_what_it_is_for(handed):
     assert rows[first[handed]] == kept
     assert rows["To pay now"] == {0: "€238.00", 1: "€535.50"}[handed]
     assert any("Tax in" in label for label in rows) == bool(handed)
-    assert "The invoice comes apart." in paper.notes[0] or not handed
+    assert "The invoice comes separately." in paper.notes[0] or not handed
     with pytest.raises(QuoteError, match="order is over"):
         paper_of(order, "deposit")
 

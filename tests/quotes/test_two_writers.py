@@ -3,6 +3,7 @@
 import contextlib
 import datetime as dt
 import threading
+import time
 from decimal import Decimal
 
 import pytest
@@ -11,13 +12,18 @@ from django.utils import timezone
 
 from quotes import services as quotes
 from quotes.errors import QuoteError
+from quotes.invoices.drafts import final_draft
+from quotes.invoices.services import issue_invoice, next_number
 from quotes.models import Quote
 from quotes.offer.frozen import Offer
+from quotes.private import standing, tokens
 from quotes.rate_book import book_on, save_rates
 from quotes.services import Printed
 from shop import services
-from shop.models import Knife, Order, Rate
-from tests.factories import OrderFactory
+from shop.models import Knife, Order, Rate, Shop, TaxSetting
+from tests.factories import KnifeFactory, OrderFactory
+from tests.quotes.invoicing import PAGE, accepted, today
+from tests.quotes.invoicing import ready_shop as ready_to_bill
 from tests.quotes.orders import ready_shop
 
 pytestmark = [
@@ -132,6 +138,49 @@ def test_same_revision_is_issued_once():
     )
     assert sorted(type(one).__name__ for one in ends) == ["NoneType", "QuoteError"]
     assert Quote.objects.count() == 1
+
+
+def slowly(hold):
+    """Hold a row, and leave the other one time to hold another."""
+
+    def held(*args):
+        hold(*args)
+        time.sleep(PATIENCE / 3)
+
+    return held
+
+
+def invoiced(order):
+    draft = final_draft(order, Shop.current(), today(), None, today=today())
+    number = next_number(today())
+
+    def act():
+        issue_invoice(
+            draft, number, PAGE, rebuild=lambda: draft, by=None, at=timezone.now()
+        )
+
+    return act
+
+
+def knife_added(order):
+    Order.objects.filter(pk=order.pk).update(state="enquiry")
+    return lambda: KnifeFactory(order=order)
+
+
+@pytest.mark.parametrize("ready", [invoiced, knife_added])
+def test_customer_asks_while_a_number_is_given(monkeypatch, ready):
+    """Both need the shop and the order: the shop first, or each waits for the other."""
+    ready_shop()
+    TaxSetting.objects.all().delete()
+    ready_to_bill()
+    order = accepted()
+    link, _token = tokens.make_link(order, by=None, at=timezone.now())
+    act = ready(order)
+    monkeypatch.setattr(services, "hold_order", slowly(services.hold_order))
+    monkeypatch.setattr(standing, "hold_shop", slowly(services.hold_shop))
+    ends = at_once(act, lambda: standing.ask(link, "When?", timezone.now()))
+    assert ends == [None, None]
+    assert order.questions.count() == 1
 
 
 def test_second_of_two_who_change_a_rate_is_told():

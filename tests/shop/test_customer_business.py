@@ -2,10 +2,11 @@
 
 import pytest
 
+from quotes.invoices.particulars import buyer_of
 from quotes.terms.offering import mode_of
 from shop.models import Customer, Order
 from tests.factories import CustomerFactory, OrderFactory
-from tests.shop.typing_in import enquiry, key_on, text_of
+from tests.shop.typing_in import enquiry, errors_on, key_on, text_of
 
 pytestmark = pytest.mark.django_db
 
@@ -76,3 +77,44 @@ def test_customer_of_a_new_enquiry_is_none_unless_ticked(helper_client):
 def test_business_reads_amounts_before_tax(business, mode):
     order = OrderFactory(customer=CustomerFactory(business=business))
     assert mode_of(order) == mode
+
+
+# --- country and VAT number -------------------------------------------------------
+
+VAT = "DE136695976"
+"""A number of python-stdnum's own documentation."""
+
+
+def test_customer_has_a_country_and_a_vat_number(helper_client):
+    customer = CustomerFactory()
+    typed = {"country": "de", "vat_number": "de 136 695 976", "business": "on"}
+    page = edit(helper_client, customer, **typed)
+    customer.refresh_from_db()
+    assert (customer.country, customer.vat_number) == ("DE", VAT)
+    assert f"VAT number {VAT}" in text_of(helper_client.get(page.url))
+    invoiced = buyer_of(customer)
+    assert (invoiced["country"], invoiced["vat_number"]) == ("DE", VAT)
+
+
+@pytest.mark.parametrize(
+    ("box", "typed", "said"),
+    [("vat_number", "DE136695977", "The check digit of this VAT number is wrong"),
+     ("vat_number", "12345", "Begin with the letters of the country"),
+     ("country", "Germany", "Type the two letters of a country"),
+     ("country", "QQ", "Type the two letters of a country")],
+)  # fmt: skip
+@pytest.mark.parametrize("page", ["customer", "enquiry"])
+def test_slip_in_a_number_is_said_beside_its_box(helper_client, page, box, typed, said):
+    if page == "enquiry":
+        told = enquiry(helper_client, **{box: typed})
+        assert not Customer.objects.exists()
+    else:
+        told = edit(helper_client, CustomerFactory(), **{box: typed})
+    assert said in errors_on(told, box)
+    assert f'value="{typed}"' in told.content.decode()
+
+
+def test_customer_of_a_new_enquiry_has_both(helper_client):
+    enquiry(helper_client, business="on", country="at", vat_number="ATU13585627")
+    customer = Customer.objects.get()
+    assert (customer.country, customer.vat_number) == ("AT", "ATU13585627")

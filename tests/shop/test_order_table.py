@@ -222,8 +222,8 @@ def test_queries_are_as_many_for_500_rows_as_for_one(
     owner_client, address, rows, django_assert_max_num_queries
 ):
     fill_up(1)
-    one = counted(owner_client, address, django_assert_max_num_queries(18))
+    one = counted(owner_client, address, django_assert_max_num_queries(20))
     Knife.objects.all().delete()
     Order.objects.all().delete()
     fill_up(rows)
-    assert counted(owner_client, address, django_assert_max_num_queries(18)) == one
+    assert counted(owner_client, address, django_assert_max_num_queries(20)) == one

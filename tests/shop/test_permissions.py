@@ -19,7 +19,7 @@ ANYONE = {"login"}
 """Addresses for whoever is not signed in."""
 
 CUSTOMER = {"private", "private-view", "private-answer", "private-ask", "private-paper",
-            "private-photo"}  # fmt: skip
+            "private-photo", "private-change"}  # fmt: skip
 """Addresses for whoever came by a customer's link, without signing in."""
 
 BENCH = {

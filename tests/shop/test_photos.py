@@ -186,7 +186,7 @@ def test_only_marked_photos_are_shown_newest_first(knife):
     kept_photo(knife)
     second = kept_photo(other, shown=True)
     kept_photo(OrderFactory(knives=1).knives.get(), shown=True)
-    assert photos.shown_of(knife.order) == [second, first]
+    assert list(photos.shown_to_customer(knife.order)) == [second, first]
 
 
 # --- taking back --------------------------------------------------------------------
@@ -208,7 +208,7 @@ def test_taken_back_is_read_by_nobody(
     assert photo.taken_back_by == owner
     with pytest.raises(DamagedFileError):
         getattr(photos, f"read_{size}")(photo)
-    assert photos.shown_of(knife.order) == []
+    assert list(photos.shown_to_customer(knife.order)) == []
     assert on_disk() == set()
 
 

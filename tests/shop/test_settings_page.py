@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from shop.choices import UNTAXED
 from shop.models import Shop, TaxSetting
 from tests.factories import OrderFactory
 from tests.shop.typing_in import STOCK_WORDS, errors_on, key_on, text_of
@@ -105,3 +106,15 @@ def test_tax_that_cannot_be_is_said_beside_its_box(owner_client, changes, box, s
     assert said in errors_on(page, box)
     assert not any(words in page.content.decode() for words in STOCK_WORDS)
     assert not TaxSetting.objects.exists()
+
+
+@pytest.mark.parametrize("regime", UNTAXED)
+def test_empty_rate_is_nought_where_no_tax_is_charged(owner_client, regime):
+    assert tax(owner_client, regime=regime, rate="").status_code == 302
+    assert TaxSetting.objects.get().rate == 0
+
+
+def test_explanation_of_a_tick_stands_behind_its_box(owner_client):
+    page = owner_client.get("/shop/").content.decode()
+    box, hint = page.index('id="id_deposit_locks"'), page.index("If ticked, no knife")
+    assert box < hint
