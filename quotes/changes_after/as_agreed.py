@@ -146,19 +146,13 @@ def _with(knife: Knife, values: Mapping[str, Any]) -> Knife:
 # --- in words ---------------------------------------------------------------------
 
 
-def knives_as_agreed(order: Order, system: System) -> dict[str, dict[str, str]]:
-    """Return the specification of each knife as it is agreed now, by serial.
+def words_of(one: AgreedKnife, system: System) -> dict[str, str]:
+    """Return the specification of a knife as it is agreed now.
 
     The keys are those of ``LABELS``, the language is the one spoken. A knife that is
     as it was quoted keeps the words of the quote, whatever was learned since; one that
     was altered, or begun in the place of a lost one, is said anew.
     """
-    knives = agreed_knives(order)
-    return {serial: words_of(one, system) for serial, one in knives.items()}
-
-
-def words_of(one: AgreedKnife, system: System) -> dict[str, str]:
-    """Return the specification of a knife as it is agreed now."""
     if one.frozen and not one.altered:
         return dict(one.frozen)
     said = _said_anew(one, system)

@@ -147,6 +147,20 @@ class DepositForm(AskingForm):
         return found if found.is_finite() else None
 
 
+class LateForm(MeasuredFormMixin, forms.Form):
+    """The sum of an order that was said yes to before payments were kept."""
+
+    def __init__(
+        self, *args: Any, currency: str, usual: Decimal, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, auto_id="id_late_%s", **kwargs)
+        self.fields["total"] = PaidField(
+            label=_("All there is to pay, with tax"), currency=currency,
+            decimal_places=EXPONENTS[currency], min_value=Decimal(0),
+            initial=usual.quantize(cent(currency)),
+        )  # fmt: skip
+
+
 class RequestForm(MeasuredFormMixin, forms.Form):
     """What is asked for."""
 

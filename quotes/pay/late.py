@@ -3,44 +3,25 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
 
-from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
-from billets.fields import MeasuredFormMixin
 from quotes.changes_after.agreed import answer_of
 from quotes.errors import QuoteError
 from quotes.invoices.billing import billing_of
-from quotes.money import EXPONENTS, cent
-from quotes.pay.forms import PaidField
-from shop import payments
+from quotes.money import ZERO
 from shop.models import Order
 
 STATES = ("accepted", "delivered")
 """States of an order of which there is something to pay."""
 
 
-class LateForm(MeasuredFormMixin, forms.Form):
-    """The sum of an order, with tax."""
-
-    def __init__(self, *args: Any, order: Order, **kwargs: Any) -> None:
-        super().__init__(*args, auto_id="id_late_%s", **kwargs)
-        currency = payments.currency_of(order)
-        self.fields["total"] = PaidField(
-            label=gettext_lazy("All there is to pay, with tax"), currency=currency,
-            decimal_places=EXPONENTS[currency], min_value=Decimal(0),
-            initial=_usual(order).quantize(cent(currency)),
-        )  # fmt: skip
-
-
-def _usual(order: Order) -> Decimal:
+def usual_sum(order: Order) -> Decimal:
     """Return what its quote comes to without the knives that were cancelled."""
     try:
         return billing_of(order).gross
     except QuoteError:
-        return payments.ZERO
+        return ZERO
 
 
 def is_late(order: Order) -> bool:

@@ -106,8 +106,8 @@ def amount_asked(order: Order, what: What) -> Decimal:
     if order.agreed is None or bought_of(order) is None:
         raise QuoteError(
             gettext_noop(
-                "Nothing is agreed yet: write down the customer's yes to a quote first, "
-                "or agree on a sum."
+                "Nothing is agreed yet: write down the customer's yes to a quote "
+                "first, or agree on a sum."
             ),
             field="what",
         )

@@ -17,9 +17,9 @@ GIVEN: Mapping[str, str] = MappingProxyType(
         "Order": "id number customer state wish promised_week wanted_week named_price "
         "agreed deposit_due created",
         "Knife": "id order name serial mark stage replaces family length height "
-        "heel_thickness middle_thickness tip_thickness grind behind_edge edge_angle forging tang "
-        "neck_length tang_length handle handle_material handle_length ferrule "
-        "bolster_mass hardness finish note typed",
+        "heel_thickness middle_thickness tip_thickness grind behind_edge edge_angle "
+        "forging tang neck_length tang_length handle handle_material handle_length "
+        "ferrule bolster_mass hardness finish note typed",
         "AgreedChange": "id order knife wish values more fee new_week state how "
         "made_at answered_at",
         "CustomerLink": "id order made_at expires_on revoked_at used_at",

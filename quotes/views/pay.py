@@ -28,8 +28,8 @@ from quotes.pay.documents import (
     printed_before,
     requests_of,
 )
-from quotes.pay.forms import DepositForm, PaymentForm, RequestForm
-from quotes.pay.late import LateForm, may_agree, why_nothing
+from quotes.pay.forms import DepositForm, LateForm, PaymentForm, RequestForm
+from quotes.pay.late import may_agree, usual_sum, why_nothing
 from quotes.pay.request import (
     NAMES,
     RequestPaper,
@@ -149,12 +149,19 @@ def _agree(request: HttpRequest, order: Order, form: DepositForm) -> str:
 
 
 def _late(request: HttpRequest, order: Order) -> HttpResponse:
-    form = LateForm(request.POST, order=order, system=system_of(request))
+    form = _late_form(request, order, request.POST)
     if form.is_valid():
         answer = _done(request, form, partial(_agree_late, request, order, form))
         if answer:
             return answer
     return _page(request, order, late=form)
+
+
+def _late_form(request: HttpRequest, order: Order, data: Any = None) -> LateForm:
+    return LateForm(
+        data, currency=payments.currency_of(order), usual=usual_sum(order),
+        system=system_of(request),
+    )  # fmt: skip
 
 
 def _agree_late(request: HttpRequest, order: Order, form: LateForm) -> str:
@@ -223,7 +230,7 @@ def _page(request: HttpRequest, order: Order, **sent: forms.Form) -> HttpRespons
     if order.agreed is None:
         context["why_nothing"] = why_nothing(order)
         if may_agree(order):
-            context["late"] = LateForm(order=order, system=system_of(request))
+            context["late"] = _late_form(request, order)
     return render(request, "quotes/payments.html", context | sent)
 
 

@@ -5,7 +5,7 @@ from django.utils import translation
 
 from billets.models import Plan, PlanStep
 from quotes.changes_after import saving
-from quotes.changes_after.as_agreed import agreed_knives, knives_as_agreed
+from quotes.changes_after.as_agreed import agreed_knives, words_of
 from quotes.models import Quote
 from shop import services
 from shop.models import Knife, Order
@@ -20,6 +20,11 @@ pytestmark = pytest.mark.django_db
 def shop(monkeypatch):
     ready_shop()
     without_printer(monkeypatch)
+
+
+def knives_as_agreed(order, system):
+    knives = agreed_knives(order)
+    return {serial: words_of(one, system) for serial, one in knives.items()}
 
 
 def frozen(order):

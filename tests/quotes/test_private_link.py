@@ -15,9 +15,10 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from quotes.errors import QuoteError
 from quotes.private import tokens, way
 from quotes.views import private as private_views
-from shop.models import CustomerLink, Order, Shop, StageEvent
+from shop.models import Customer, CustomerLink, Order, Shop, StageEvent
 from tests.factories import OrderFactory
 from tests.quotes.orders import address, ready_shop, without_printer
 from tests.quotes.privates import (
@@ -89,6 +90,22 @@ def test_link_needs_a_quote(owner_client):
     page = owner_client.post(address("links", order), sent, headers=HERE)
     assert "Issue a quote first" in text_of(page)
     assert not CustomerLink.objects.exists()
+
+
+def test_erased_customer_gets_no_link(order):
+    """Whoever asks: the page leaves the button out, and the act refuses."""
+    Customer.objects.filter(pk=order.customer_id).update(erased=timezone.now())
+    with pytest.raises(QuoteError, match="erased"):
+        tokens.make_link(order, by=None, at=timezone.now())
+    assert not CustomerLink.objects.exists()
+
+
+def test_token_in_large_letters_of_the_address_is_kept_out_of_it_too(client, db):
+    """A mail program that writes /Q/ tells no token on."""
+    page = client.get("/Q/" + "a" * 43 + "/")
+    assert page.headers["Referrer-Policy"] == "no-referrer"
+    assert page.headers["X-Robots-Tag"].startswith("noindex")
+    assert page.wsgi_request.path_info == "/q/open/"
 
 
 def test_no_link_is_made_over_plain_http_on_a_network(owner_client, order):
