@@ -108,7 +108,8 @@ def settled_words(order: Order) -> str:
     if left < 0:
         back = money_text(-left, payments.currency_of(order))
         return _(GOES_BACK).format(back=back)
-    return _(NOTHING_OPEN if order.state == "cancelled" else PAID)
+    said = NOTHING_OPEN if order.state == "cancelled" else PAID
+    return _(said)
 
 
 def owes_unsettled(order: Order) -> bool:
