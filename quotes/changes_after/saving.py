@@ -131,6 +131,16 @@ def _check_still_possible(change: AgreedChange, pk: int) -> None:
     if found:
         first = found[0]
         raise QuoteError(first.message, field=first.field, **first.values)
+    if _stages(gates_passed(knife)) != _stages(change.passed):
+        raise QuoteError(
+            _("The knife has come further since this change was reckoned, and its "
+              "price may be another now: write down a no, and make the change anew."),
+            field="answer",
+        )  # fmt: skip
+
+
+def _stages(gates: list[dict[str, str]]) -> list[str]:
+    return [one["stage"] for one in gates]
 
 
 # --- a cancellation ----------------------------------------------------------------

@@ -62,6 +62,8 @@ def says(paper: Paper, kind: str, shop: Shop, day: dt.date) -> Says:
         return quote_says(quote, _stale_quote(quote, day)) if quote else Says()
     if paper.kind == "request":
         return _request(paper, kind, shop, day)
+    if paper.kind == "change":
+        return Says(stale=_stale_change(paper) if kind == "change" else "")
     invoice = Invoice.objects.filter(paper=paper).first()
     return _invoice(invoice, paper.order, kind) if invoice else Says()
 
@@ -96,6 +98,14 @@ def _stale_quote(quote: Quote, day: dt.date) -> str | Promise:
             "first."
         )
     return ""
+
+
+def _stale_change(paper: Paper) -> str | Promise:
+    """Say that a change was answered: the text would ask for a yes or no again."""
+    change = paper.order.changes.filter(values__paper=paper.pk).first()
+    if change is None or change.state == "open":
+        return ""
+    return _("This change has its answer already: write how the order stands instead.")
 
 
 # --- requests ---------------------------------------------------------------------

@@ -9,6 +9,9 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from quotes.changes_after.agreed import answer_of
+from quotes.errors import QuoteError
+from quotes.invoices.billing import billing_of
 from quotes.wording import money_text
 from shop import payments
 from shop.models import Order, Payment
@@ -88,6 +91,30 @@ def _verdict(order: Order, left: Decimal, currency: str) -> tuple[str, str, str]
     said = _("{amount} is open, due before the knife is handed over.")
     first = _("The deposit is here.") if order.deposit_due else _("No deposit is due.")
     return "ok", first, said.format(amount=money_text(left, currency))
+
+
+def rate_note(order: Order, day: dt.date) -> str:
+    """Say where the rate of tax of a day alters what is to be paid; else nothing.
+
+    What counts is the rate on the day of delivery, so the invoice comes first.
+    """
+    over = order.agreed is None or order.state == "cancelled"
+    if over or answer_of(order) is None or payments.has_final(order):
+        return ""
+    billing = billing_of(order)
+    try:
+        then = billing.bill_on(day).gross if billing.asked else billing.gross
+    except QuoteError:  # the invoice's own page says what is the matter
+        return ""
+    if then == billing.gross:
+        return ""
+    said = _("The rate of tax is another one than in the quote: an invoice of today "
+             "comes to {now} and not to {agreed}. Write it before you ask for the "
+             "balance, and check with your adviser.")  # fmt: skip
+    return said.format(
+        now=money_text(then, billing.currency),
+        agreed=money_text(billing.gross, billing.currency),
+    )
 
 
 def payment_rows(rows: Iterable[Payment], currency: str) -> list[PaymentRow]:

@@ -29,8 +29,16 @@ def prices_shown(case: Case) -> PriceTable | None:
         return None
     if case.state == "cancelled":
         return _as_kept(case)
-    bill = billing.bill_at(billing.offer.tax_rate)
+    bill = _bill_now(billing, case.order)
     return price_table(_as_billed(billing, lines, bill), case.shop.units)
+
+
+def _bill_now(billing: Billing, order: Order) -> Bill:
+    """Return the bill as its final invoice has it, before that at the quote's rate."""
+    final = order.invoices.filter(kind="final", cancelled_by__isnull=True).first()
+    if final is None or final.supplied_on is None:
+        return billing.bill_at(billing.offer.tax_rate)
+    return billing.bill_on(final.supplied_on)
 
 
 def _as_kept(case: Case) -> PriceTable:

@@ -37,7 +37,7 @@ from quotes.pay.request import (
     balance_text,
     request_paper,
 )
-from quotes.pay.words import payment_rows, standing
+from quotes.pay.words import payment_rows, rate_note, standing
 from quotes.services import Printed
 from quotes.wording import money_text
 from shop import payments, services
@@ -222,6 +222,7 @@ def _page(request: HttpRequest, order: Order, **sent: forms.Form) -> HttpRespons
         "asks": _asks(order, currency),
         "account": _account(request, order, currency),
         "balance_text": _balance_text(order),
+        "rate_note": rate_note(order, timezone.localdate()),
         "customer_language": translation.get_language_info(order.customer.language)[
             "name_translated"
         ],

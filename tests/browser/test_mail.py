@@ -11,6 +11,7 @@ from tests.quotes.test_mail_photos import marked
 
 pytestmark = pytest.mark.django_db(transaction=True)
 CUT = "[...document.querySelectorAll('.wide')].some(x => x.scrollWidth > x.clientWidth)"
+MASKED = "Your page: https://forge.example/q/…"
 DESK = {"width": 1280, "height": 800}
 
 
@@ -42,7 +43,8 @@ def anvil(browser, shop, owner, order):
 def test_without_a_server_the_text_is_copied_with_its_link(anvil, order):
     anvil.goto(f"/orders/{order.number}/mail/balance/")
     text = anvil.get_by_label("Text")
-    assert "/q/…" in text.input_value()
+    assert "/q/" not in text.input_value()  # none the customer could open
+    text.fill(f"{text.input_value()}\n{MASKED}")
     anvil.get_by_role("button", name="I have sent it myself").click()
     anvil.get_by_role("alert").get_by_text("make a new link").wait_for()
     assert not Mail.objects.exists()
@@ -51,6 +53,7 @@ def test_without_a_server_the_text_is_copied_with_its_link(anvil, order):
     assert "/q/…" not in text.input_value()
     picture = anvil.get_by_role("link", name="Photo of Test knife")
     assert picture.get_attribute("href").endswith("/large/")
+    anvil.get_by_label("Without a paper").check()
     anvil.get_by_role("button", name="I have sent it myself").click()
     anvil.get_by_text("Written down as sent by yourself").wait_for()
     assert Mail.objects.get().photos.count() == CustomerLink.objects.count() == 1
@@ -76,10 +79,12 @@ def test_pages_are_sound(at_work, shop, order, size):
         at_work.goto(shop + place)
         sound(at_work)
         assert not at_work.evaluate(CUT), place
+    at_work.get_by_label("Text").fill(MASKED)
     at_work.get_by_role("button", name="I have sent it myself").click()
     at_work.get_by_role("alert").get_by_text("make a new link").wait_for()
     sound(at_work)
     at_work.get_by_label("Text").fill("Written.")
+    at_work.get_by_label("Without a paper").check()
     at_work.get_by_role("button", name="I have sent it myself").click()
     at_work.get_by_text("Written down as sent by yourself").wait_for()
     sound(at_work)

@@ -110,7 +110,7 @@ def now(order):
 
 STATES = {
     "Quote": offered, "Pay the deposit of": taken, "Nothing now": changed,
-    "tell the shop": paid, "Pay the balance of": finished,
+    "your answer": paid, "Pay the balance of": finished,
     "Handed over on": handed_over, "You get back": cancelled,
     "paid back": paid_back, "Declined on": declined,
 }  # fmt: skip
@@ -147,7 +147,7 @@ def test_no_notice_has_access_faults(phone, live_server, owner_at, monkeypatch):
     look(phone, live_server, order, "Quote")
     for key, notice in NOTICES.items():
         monkeypatch.setattr(
-            private_views, "_page",
+            private_views, "show_page",
             lambda request, _link, key=key: private_views.notice_page(request, key),
         )  # fmt: skip
         phone.goto(f"{live_server.url}/q/view/")

@@ -215,6 +215,18 @@ def test_knife_that_came_too_far_meanwhile_is_refused_with_the_reason():
     assert AgreedChange.objects.get().state == "open"
 
 
+def test_price_of_a_change_does_not_outlive_the_gate_it_was_reckoned_before():
+    """A shorter knife can still be made after hardening, but not at the forge's fee."""
+    order = agreed_order()
+    change = made(knife_of(order), length=0.150)
+    at_stage(knife_of(order), "harden")
+    with pytest.raises(QuoteError, match="has come further since"):
+        yes(change)
+    assert AgreedChange.objects.get().state == "open"
+    no(change)
+    assert yes(made(knife_of(order), length=0.150)).state == "agreed"
+
+
 def test_order_that_is_not_accepted_or_over_has_no_changes():
     order = ready_order()
     services.agree_on(order, total=Decimal(1000), deposit=Decimal(0))

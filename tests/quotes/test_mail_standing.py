@@ -151,6 +151,20 @@ def test_paper_that_goes_with_a_message_is_not_forgotten(owner_client, kind, but
     assert told.status_code == 302
 
 
+def test_note_of_a_change_is_not_sent_again_once_it_was_answered(owner_client):
+    order = fresh(bought())
+    note = paper_of(order, "change")
+    change = order.changes.create(
+        knife=order.knives.get(), wish="longer", values={"paper": note.pk}, more=0,
+        made_at=moment(),
+    )  # fmt: skip
+    assert proposal(order, "change").paper == note
+    type(change).objects.update(state="agreed")
+    assert proposal(order, "change").paper is None
+    told = text_of(owner_client.get(address("mail-new", order, "change")))
+    assert "has its answer already" in told
+
+
 def test_how_a_knife_stands_needs_no_paper(owner_client):
     page = owner_client.get(address("mail-new", bought(), "progress"))
     assert "bare" not in page.context["form"].fields

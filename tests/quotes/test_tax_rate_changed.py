@@ -50,11 +50,23 @@ def test_higher_rate_leaves_the_difference_open_everywhere():
     _link, token = tokens.make_link(order, by=None, at=moment())
     page = Client(HTTP_HOST="127.0.0.1").get(f"/q/{token}/", follow=True)
     assert "€20.00" in text_of(page)
+    assert "Total, tax included €1,210.00" in " ".join(text_of(page).split())
     rest = payments.Received(amount=Decimal(20), received_on=today())
     payments.receive(order, rest, by=None, at=moment())
     assert payments.balance(now(order)) == 0
     cancelled(invoice)
     assert (now(order).agreed, payments.balance(now(order))) == (1190, -20)
+
+
+def test_page_of_payments_says_before_the_invoice_that_the_rate_changed(owner_client):
+    order = supplied(21)
+    told = " ".join(
+        text_of(owner_client.get(f"/orders/{order.number}/payments/")).split()
+    )
+    assert "comes to €1,210.00 and not to €1,190.00" in told
+    final(order)
+    told = text_of(owner_client.get(f"/orders/{order.number}/payments/"))
+    assert "The rate of tax is another one" not in told
 
 
 def test_lower_rate_lets_the_difference_go_back():
