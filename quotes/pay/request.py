@@ -229,24 +229,3 @@ def code_note(transfer: Transfer) -> str:
         return _(why)
     return _("Scan this with your bank's app: it fills in the transfer, and you look "
              "at it before you send it.")  # fmt: skip
-
-
-# --- with the final photographs ---------------------------------------------------
-
-
-def balance_text(order: Order) -> str:
-    """Return what is written to a customer when the knife is ready and money is open.
-
-    It goes out with the final photographs; in the customer's language.
-    """
-    amount, bought = amount_asked(order, "balance"), bought_of(order)
-    assert bought is not None  # noqa: S101  amount_asked has looked
-    with translation.override(order.customer.language):
-        said = _(
-            "Your order {number} is finished; these are its photographs. {amount} is "
-            "still open: we ask you to send it with the number of the order as "
-            "reference. When it is here, the knife is yours to take or on its way."
-        )
-        return said.format(
-            number=order.number, amount=money_text(amount, bought.currency)
-        )

@@ -34,7 +34,6 @@ from quotes.pay.request import (
     NAMES,
     RequestPaper,
     amount_asked,
-    balance_text,
     request_paper,
 )
 from quotes.pay.words import payment_rows, rate_note, standing
@@ -58,9 +57,11 @@ def payments_page(request: HttpRequest, number: str) -> HttpResponse:
     if "take_back" in request.POST:
         return _take_back(request, order)
     if "total" in request.POST and may_agree(order):
-        return _late(request, order)
+        late = _late_form(request, order, request.POST)
+        return _written(request, order, "late", late, _agree_late)
     if "deposit" in request.POST:
-        return _deposit(request, order)
+        deposit = _deposit_form(request, order, request.POST)
+        return _written(request, order, "deposit", deposit, _agree)
     return _receive(request, order)
 
 
@@ -76,11 +77,19 @@ def _receive(request: HttpRequest, order: Order) -> HttpResponse:
     form = PaymentForm(
         request.POST, currency=payments.currency_of(order), system=system_of(request)
     )
+    return _written(request, order, "payment", form, _enter)
+
+
+def _written(
+    request: HttpRequest, order: Order, name: str, form: forms.Form,
+    act: Callable[..., str],
+) -> HttpResponse:  # fmt: skip
+    """Write a form down, or show its boxes again with what is wrong."""
     if form.is_valid():
-        answer = _done(request, form, partial(_enter, request, order, form))
+        answer = _done(request, form, partial(act, request, order, form))
         if answer:
             return answer
-    return _page(request, order, payment=form)
+    return _page(request, order, **{name: form})
 
 
 def _enter(request: HttpRequest, order: Order, form: PaymentForm) -> str:
@@ -123,15 +132,6 @@ def _undo(request: HttpRequest, payment: Payment) -> str:
     return _address(payment.order)
 
 
-def _deposit(request: HttpRequest, order: Order) -> HttpResponse:
-    form = _deposit_form(request, order, request.POST)
-    if form.is_valid():
-        answer = _done(request, form, partial(_agree, request, order, form))
-        if answer:
-            return answer
-    return _page(request, order, deposit=form)
-
-
 def _deposit_form(request: HttpRequest, order: Order, data: Any = None) -> DepositForm:
     return DepositForm(
         data, currency=payments.currency_of(order), system=system_of(request),
@@ -146,15 +146,6 @@ def _agree(request: HttpRequest, order: Order, form: DepositForm) -> str:
     )  # fmt: skip
     messages.success(request, _("The deposit is changed."))
     return _address(order)
-
-
-def _late(request: HttpRequest, order: Order) -> HttpResponse:
-    form = _late_form(request, order, request.POST)
-    if form.is_valid():
-        answer = _done(request, form, partial(_agree_late, request, order, form))
-        if answer:
-            return answer
-    return _page(request, order, late=form)
 
 
 def _late_form(request: HttpRequest, order: Order, data: Any = None) -> LateForm:
@@ -221,7 +212,7 @@ def _page(request: HttpRequest, order: Order, **sent: forms.Form) -> HttpRespons
         "requests": requests_of(order),
         "asks": _asks(order, currency),
         "account": _account(request, order, currency),
-        "balance_text": _balance_text(order),
+        "is_ready": order.state == "accepted" and payments.ready(order),
         "rate_note": rate_note(order, timezone.localdate()),
         "customer_language": translation.get_language_info(order.customer.language)[
             "name_translated"
@@ -256,12 +247,3 @@ def _account(request: HttpRequest, order: Order, currency: str) -> dict[str, str
         return {"lacks": sentence(error, system_of(request)), "no_code": ""}
     why = no_code(transfer) if amount else ""
     return {"lacks": "", "no_code": _(why) if why else ""}
-
-
-def _balance_text(order: Order) -> str:
-    if order.state != "accepted" or not payments.ready(order):
-        return ""
-    try:
-        return balance_text(order)
-    except QuoteError:
-        return ""

@@ -7,7 +7,9 @@ from django.utils import timezone
 
 from quotes.changes_after import saving
 from quotes.changes_after.figured import COLUMNS, Wish, figured
+from quotes.changes_after.note import note_html
 from quotes.services import Printed
+from quotes.views import changes as page_view
 from shop import services
 from shop.models import Knife, Order, Payment
 from tests.factories import OrderFactory, moment
@@ -15,6 +17,18 @@ from tests.quotes.orders import address, answer, drafted, issue, ready_order
 from tests.shop.typing_in import KNIFE, key_on
 
 WALNUT = {"handle_material": "walnut"}
+
+
+def notes_kept(monkeypatch):
+    """Make notes pages only, and return the list they are kept in as they are made."""
+    printed = []
+
+    def printer(note):
+        printed.append(note_html(note))
+        return Printed(body=printed[-1].encode(), media="html")
+
+    monkeypatch.setattr(page_view, "print_note", printer)
+    return printed
 
 
 def agreed_order(*names, agreed="1000", deposit="300", promised_week=None, **values):

@@ -5,11 +5,16 @@ from django.utils import timezone
 
 from quotes.changes_after.note import change_note, note_html, print_note
 from quotes.models import Paper
-from quotes.services import Printed
-from quotes.views import changes as page_view
 from shop.models import AgreedChange, Customer, Shop
 from tests.factories import moment
-from tests.quotes.changes import agreed_order, figure, kept_by_page, knife_of, typed
+from tests.quotes.changes import (
+    agreed_order,
+    figure,
+    kept_by_page,
+    knife_of,
+    notes_kept,
+    typed,
+)
 from tests.quotes.orders import ready_shop as lay_in
 from tests.shop.typing_in import text_of
 
@@ -20,14 +25,7 @@ pytestmark = pytest.mark.django_db
 def notes(monkeypatch):
     """A shop with its rates; notes are pages only, and kept here as they were made."""
     lay_in()
-    printed = []
-
-    def printer(note):
-        printed.append(note_html(note))
-        return Printed(body=printed[-1].encode(), media="html")
-
-    monkeypatch.setattr(page_view, "print_note", printer)
-    return printed
+    return notes_kept(monkeypatch)
 
 
 def test_note_is_a_pdf_for_everybody_with_the_same_words_each_time():

@@ -2,11 +2,8 @@
 
 import pytest
 
-from quotes.changes_after.note import note_html
-from quotes.services import Printed
-from quotes.views import changes as page_view
 from shop.models import AgreedChange, Order
-from tests.quotes.changes import agreed_order, paid, typed
+from tests.quotes.changes import agreed_order, notes_kept, paid, typed
 from tests.quotes.orders import ready_shop as lay_in
 from tests.shop.typing_in import errors_on, key_on, text_of
 
@@ -17,14 +14,7 @@ pytestmark = pytest.mark.django_db
 def notes(monkeypatch):
     """A shop with its rates; notes are pages only, and kept here as they were made."""
     lay_in()
-    printed = []
-
-    def printer(note):
-        printed.append(note_html(note))
-        return Printed(body=printed[-1].encode(), media="html")
-
-    monkeypatch.setattr(page_view, "print_note", printer)
-    return printed
+    return notes_kept(monkeypatch)
 
 
 def test_change_below_what_was_paid_says_what_goes_back(owner_client, notes):

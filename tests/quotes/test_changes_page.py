@@ -5,10 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from quotes.changes_after.note import note_html
 from quotes.services import Printed, keep_sheet
 from quotes.sheets.sheet import sheet_of
-from quotes.views import changes as page_view
 from shop import services
 from shop.models import AgreedChange, Order, Shop
 from tests.factories import moment
@@ -17,6 +15,7 @@ from tests.quotes.changes import (
     at_stage,
     knife_of,
     made,
+    notes_kept,
     paid,
     typed,
 )
@@ -31,14 +30,7 @@ pytestmark = pytest.mark.django_db
 def notes(monkeypatch):
     """A shop with its rates; notes are pages only, and kept here as they were made."""
     lay_in()
-    printed = []
-
-    def printer(note):
-        printed.append(note_html(note))
-        return Printed(body=printed[-1].encode(), media="html")
-
-    monkeypatch.setattr(page_view, "print_note", printer)
-    return printed
+    return notes_kept(monkeypatch)
 
 
 def answered(client, change, said, how="on the telephone"):

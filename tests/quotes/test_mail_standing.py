@@ -173,6 +173,14 @@ def test_how_a_knife_stands_needs_no_paper(owner_client):
 # --- the balance ---------------------------------------------------------------------
 
 
+def test_balance_is_told_in_the_customers_language_until_it_is_here():
+    order = bought("1190.00", language="de")
+    pay(order, "357.00")
+    assert "833,00" in proposal(fresh(order), "balance").body
+    pay(order, "833.00")
+    assert "833,00" not in proposal(fresh(order), "balance").body
+
+
 def test_balance_of_a_cancelled_order_says_what_is_kept_and_what_goes_back():
     """15 % of 1,190 is kept: 178.50; of 357 paid 178.50 goes back."""
     made = proposal(cancelled(), "balance")

@@ -231,13 +231,14 @@ def test_nothing_is_printed_of_what_is_not_open(owner_client, printed, what):
     assert printed == []
 
 
-def test_text_for_the_balance_is_there_to_copy_once_the_knife_is_made(owner_client):
+def test_message_for_the_balance_is_one_tap_away_once_the_knife_is_made(owner_client):
     order = bought("1190.00")
     pay(order, "357.00")
-    said = "€833.00 is still open"
-    assert said not in text_of(owner_client.get(address("payments", order)))
+    message = address("mail-new", order, "balance")
+    assert message not in owner_client.get(address("payments", order)).content.decode()
     stand_at(order.knives.get(), "sharpen")
-    assert said in text_of(owner_client.get(address("payments", order)))
+    assert message in owner_client.get(address("payments", order)).content.decode()
+    assert "€833.00" in owner_client.get(message).context["form"].initial["body"]
 
 
 # --- waiting ----------------------------------------------------------------------

@@ -19,7 +19,7 @@ from quotes.errors import QuoteError
 from quotes.models import Paper
 from quotes.pay.code import Transfer, no_code, transfer_code, transfer_to
 from quotes.pay.documents import keep_request, print_request, request_html
-from quotes.pay.request import balance_text, request_paper
+from quotes.pay.request import request_paper
 from shop import services
 from shop.models import Order, Shop
 from tests.quotes.orders import ready_shop as lay_in
@@ -254,12 +254,3 @@ def test_same_request_is_one_paper_and_another_a_new_revision():
     assert kept("balance").revision == 2
     assert Paper.objects.filter(kind="request").count() == 2
     assert len(first.sha256) == 64
-
-
-def test_balance_is_told_with_the_photographs_in_the_customers_language():
-    order = bought("1190.00", language="de")
-    pay(order, "357.00")
-    assert "833,00" in balance_text(Order.objects.select_related("customer").get())
-    pay(order, "833.00")
-    with pytest.raises(QuoteError):
-        balance_text(Order.objects.select_related("customer").get())
